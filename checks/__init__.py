@@ -1,0 +1,1 @@
+"""The validation layer: fits, clearances, collisions, movement, strength and assembly order."""

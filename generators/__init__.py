@@ -1,0 +1,1 @@
+"""The bench families: sizes in, a bench of members and joints out, and its solids."""

@@ -1,0 +1,1 @@
+"""What the shop does: cut list, stock plan, milling, machine setups and glue-up."""

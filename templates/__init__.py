@@ -1,0 +1,1 @@
+"""What leaves for the shop: STEP, DXF templates, drawings and the shop book."""
