@@ -9,8 +9,9 @@ BIN    := $(VENV)/bin
 JOBS   ?= 2
 
 PIP_INSTALL := $(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt
-# Without isolation, so that the build too uses the pinned setuptools.
-EDITABLE    := $(PIP_INSTALL) --no-build-isolation --editable
+# Without isolation, so that the build too uses the pinned setuptools. Setuptools warns at every
+# editable install that a folder may have the name of the package: here none has.
+EDITABLE    := PYTHONWARNINGS=ignore $(PIP_INSTALL) --no-build-isolation --editable
 
 .PHONY: help bench test lint types pytest deep format constraints wheel clean distclean
 
