@@ -171,12 +171,10 @@ def lag_withdrawal_lb_per_inch(g_0: float, diameter_in: float) -> float:
     """
     _gravity(g_0)
     _positive(diameter_in, "lag screw's diameter")
-    return 1800.0 * g_0**1.5 * diameter_in**0.75
+    return float(1800.0 * g_0**1.5 * diameter_in**0.75)
 
 
-def lag_withdrawal(
-    g_0: float, diameter: float, thread: float, *, end_grain: bool = False
-) -> float:
+def lag_withdrawal(g_0: float, diameter: float, thread: float, *, end_grain: bool = False) -> float:
     """Return the reference withdrawal design value of one lag screw, N.
 
     ``thread`` is the threaded length in the wood that holds, mm, without the tip. End grain
@@ -200,7 +198,7 @@ def lag_ultimate_withdrawal(g_12: float, diameter: float, thread: float) -> floa
     _gravity(g_12)
     _positive(diameter, "lag screw's diameter")
     inches = (diameter / MM_PER_INCH) ** 0.75 * thread / MM_PER_INCH
-    return 8100.0 * g_12**1.5 * inches * N_PER_LBF
+    return float(8100.0 * g_12**1.5 * inches * N_PER_LBF)
 
 
 def lag_lead_hole_range(g_0: float, diameter: float) -> tuple[float, float]:
@@ -243,7 +241,7 @@ def dowel_bearing(
     if grain == "along":
         return 11200.0 * g_0 * MPA_PER_PSI
     if grain == "across":
-        return 6100.0 * g_0**1.45 / math.sqrt(inches) * MPA_PER_PSI
+        return float(6100.0 * g_0**1.45 / math.sqrt(inches) * MPA_PER_PSI)
     message = f"{grain!r} is not a direction to the grain"
     raise SpecError(message, allowed="along, across")
 

@@ -40,7 +40,7 @@ MM_PER_FOOT = 304.8
 MAX_LENGTH_TEXT = 64
 """Longest text that is read as a length, in characters."""
 
-ALLOWED_LENGTHS = "1 9/16, 1-9/16\", 2' 6 1/2\", 1.5625 in, 38 mm, 3.2 cm, 1.2 m"
+ALLOWED_LENGTHS = '1 9/16, 1-9/16", 2\' 6 1/2", 1.5625 in, 38 mm, 3.2 cm, 1.2 m'
 
 _INCH = Fraction(254, 10)
 _FOOT = 12 * _INCH
@@ -86,13 +86,13 @@ _GLYPH = re.compile(rf"(?P<after_digit>(?<=[0-9]))?(?P<glyph>[{''.join(_GLYPHS)}
 _SIGNS = str.maketrans(
     {
         "′": "'",
-        "’": "'",  # noqa: RUF001 - what a word processor makes of a foot mark
+        "’": "'",
         "″": '"',
         "”": '"',
         "“": '"',
-        "−": "-",  # noqa: RUF001 - the true minus sign
-        "–": "-",  # noqa: RUF001 - a dash between inches and fraction
-        "⁄": "/",  # noqa: RUF001 - the fraction slash
+        "−": "-",
+        "–": "-",
+        "⁄": "/",
         "\N{NO-BREAK SPACE}": " ",
         "\N{NARROW NO-BREAK SPACE}": " ",
         "\N{THIN SPACE}": " ",
@@ -107,9 +107,7 @@ _FEET_INCHES = re.compile(
     rf"(?P<inches>{_NUMBER})\s*(?:\"|''|in\.?|inch|inches)?",
     re.ASCII | re.IGNORECASE,
 )
-_MIXED = re.compile(
-    r"(?:(?P<whole>\d+)(?:\s+|-))?(?P<over>\d+)\s*/\s*(?P<under>\d+)", re.ASCII
-)
+_MIXED = re.compile(r"(?:(?P<whole>\d+)(?:\s+|-))?(?P<over>\d+)\s*/\s*(?P<under>\d+)", re.ASCII)
 _UNIT_NAME = re.compile(r"[A-Za-zµ][A-Za-z_]{0,30}")
 
 
@@ -207,7 +205,7 @@ def _unit_from_pint(name: str, value: str, field: str | None) -> Fraction:
     """Millimetres in one of any other unit of length that pint knows."""
     if not _UNIT_NAME.fullmatch(name):
         _refuse(value, "is not a length", field)
-    from treenail.timber.quantities import exact_factor  # noqa: PLC0415 - brings in pint
+    from treenail.timber.quantities import exact_factor
 
     factor = exact_factor(name, "mm")
     if factor is None or factor <= 0:

@@ -114,7 +114,8 @@ _ALLOWED: dict[Dimension, str] = {
     "density": "670 kg/m3, 0.67 g/cm3, 42 lb/ft3",
 }
 _TEXT = re.compile(
-    r"(?P<number>[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,2})?|[+-]?\d+\s*/\s*\d+)\s*(?P<unit>\D.*)?",
+    r"(?P<number>[+-]?\d+\s*/\s*\d+|[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d{1,2})?)"
+    r"\s*(?P<unit>\D.*)?",
     re.ASCII,
 )
 _UNIT_NAME = re.compile(r"[A-Za-zµ][A-Za-z_]{0,30}(?:/[A-Za-zµ][A-Za-z_]{0,30}(?:\*\*[1-3])?)?")
@@ -138,10 +139,12 @@ def parse_quantity(
     unit = UNITS[dimension] if default_unit is None else default_unit
     if isinstance(text, bool):
         _refuse(text, dimension, field)
-    if isinstance(text, int | float):
-        if isinstance(text, float) and not math.isfinite(text):
+    if isinstance(text, int):
+        number = Fraction(text)
+    elif isinstance(text, float):
+        if not math.isfinite(text):
             _refuse(text, dimension, field)
-        number = Fraction(text) if isinstance(text, int) else Fraction(repr(float(text)))
+        number = Fraction(repr(float(text)))
     elif isinstance(text, str):
         match = _TEXT.fullmatch(text.strip()) if len(text) <= _MAX_TEXT else None
         if match is None:
@@ -170,7 +173,7 @@ def parse_quantity(
 @functools.lru_cache(maxsize=1)
 def registry() -> pint.UnitRegistry[Any]:
     """Return the one pint registry, built when first asked for; its numbers are Fractions."""
-    import pint  # noqa: PLC0415 - costs 0.3 s, and most runs never need it
+    import pint
 
     # Constants in the trade's units (a survey foot, say) stay exact as fractions.
     return pint.UnitRegistry(non_int_type=Fraction, cache_folder=None)
@@ -185,7 +188,7 @@ def exact_factor(unit: str, target: str) -> Fraction | None:
     """
     if not _UNIT_NAME.fullmatch(unit):
         return None
-    import pint  # noqa: PLC0415 - see registry()
+    import pint
 
     try:
         magnitude = registry().Quantity(Fraction(1), unit).to(target).magnitude

@@ -117,9 +117,9 @@ def g_12_from_g_0(g_0: float) -> float:
 @functools.lru_cache(maxsize=1)
 def load_species() -> Mapping[str, Species]:
     """Return every wood in ``species.yaml`` by its key; read once."""
-    from importlib.resources import files  # noqa: PLC0415 - only when a wood is asked for
+    from importlib.resources import files
 
-    import yaml  # noqa: PLC0415
+    import yaml
 
     text = files("treenail.timber").joinpath("species.yaml").read_text(encoding="utf-8")
     data = yaml.safe_load(text)
