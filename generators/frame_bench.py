@@ -1,0 +1,368 @@
+"""The frame bench: four posts, eight stretchers, a laminated top bolted on.
+
+A spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from treenail.generators.bench import Bench, Seasons
+from treenail.generators.frame_layout import (
+    MEETING_GAP,
+    Layout,
+    TenonPlan,
+    lay_out,
+    mitre_cuts,
+    overlap_in_height,
+)
+from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, slab, stretcher
+from treenail.generators.tops import bolt_down, dog_hole_rows, laminated_top, section_edges
+from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
+from treenail.joints.features import Bearing, ChamferedFoot
+from treenail.joints.fits import get_fit
+from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
+from treenail.timber.errors import SpecError
+from treenail.timber.frames import snap
+from treenail.timber.member import Face, Member
+from treenail.timber.species import get_species
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from treenail.joints.base import Joint
+    from treenail.timber.species import Species
+
+INCH = 25.4
+
+
+class _Builder:
+    """Builds one bench; holds what the steps share."""
+
+    def __init__(
+        self, spec: FrameBenchSpec, units: str, added: Mapping[str, Species] | None
+    ) -> None:
+        self.spec = spec
+        self.units = units
+        self.layout: Layout = lay_out(spec)
+        self.wood = _wood(spec.species, "species", added)
+        self.top_wood = _wood(spec.top_species or spec.species, "top_species", added)
+        self.peg_wood = _wood(spec.peg_species, "peg_species", added)
+        m = spec.moisture
+        if not m.driest <= m.at_build <= m.wettest:
+            raise SpecError(
+                f"the build's moisture content {m.at_build:g} % is not between the driest "
+                f"{m.driest:g} % and the wettest {m.wettest:g} %",
+                field="moisture.at_build",
+                allowed=f"{m.driest:g} to {m.wettest:g} %",
+            )
+        self.seasons = Seasons(m.at_build, m.driest, m.wettest)
+        self.choices = dict(self.layout.choices)
+
+    # -- members -----------------------------------------------------------------------------
+
+    def posts(self) -> dict[str, Member]:
+        lay, p = self.layout, self.spec.posts
+        return {
+            f"{fb}_{lr}": post(
+                f"post_{fb}_{lr}",
+                corner=(
+                    lay.left if lr == "left" else lay.right,
+                    lay.front if fb == "front" else lay.back,
+                    0.0,
+                ),
+                to_right=lr == "left",
+                to_back=fb == "front",
+                width=p.width,
+                thickness=p.thickness,
+                length=lay.post_length,
+                species=self.wood,
+                plies=p.plies,
+                assembly=f"end_frame_{lr}",
+            )
+            for fb in ("front", "back")
+            for lr in ("left", "right")
+        }
+
+    def stretchers(self) -> dict[str, Member]:
+        lay, p = self.layout, self.spec.posts
+        clear_x, clear_y = lay.clear(p.width, p.thickness)
+        found: dict[str, Member] = {}
+        for level in ("upper", "lower"):
+            long, end = lay.plans[f"{level}_long"], lay.plans[f"{level}_end"]
+            high_long, high_end = long.z + long.width, end.z + end.width
+            near_x, far_x = lay.left + p.width - long.length, lay.right - p.width + long.length
+            near_y, far_y = (
+                lay.front + p.thickness - end.length,
+                lay.back - p.thickness + end.length,
+            )
+            placed = {
+                "front": (long, (near_x, lay.front + long.set_in, high_long), BACK, clear_x),
+                "back": (long, (far_x, lay.back - long.set_in, high_long), FRONT, clear_x),
+                "left": (end, (lay.left + end.set_in, far_y, high_end), RIGHT, clear_y),
+                "right": (end, (lay.right - end.set_in, near_y, high_end), LEFT, clear_y),
+            }
+            for side, (plan, start, into, clear) in placed.items():
+                section = getattr(self.spec, plan.key)
+                found[f"{level}_{side}"] = stretcher(
+                    f"stretcher_{level}_{side}",
+                    start=start,
+                    into=into,
+                    length=snap(clear + 2 * plan.length),
+                    width=plan.width,
+                    thickness=plan.thickness,
+                    species=self.wood,
+                    plies=section.plies,
+                    assembly=f"end_frame_{side}" if side in ("left", "right") else "stretchers",
+                )
+        return found
+
+    # -- joints ------------------------------------------------------------------------------
+
+    def tip(self, plan: TenonPlan, level: str) -> MitredTip | NotchedTip | None:
+        """How a tenon's end is cut where the other pair's tenon meets it."""
+        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
+        if not overlap_in_height(long, end):
+            return None
+        if self.spec.meeting == "mitred":
+            back, lead = mitre_cuts(long, end)[plan.key]
+            return MitredTip(short_cheek=Face.BACK_SIDE, cut_back=back, lead=lead)
+        if self.spec.meeting != "notched":
+            return None
+        low = max(long.tenon_low, end.tenon_low)
+        high = min(long.tenon_high, end.tenon_high)
+        middle = (low + high) / 2
+        post_size = self.spec.posts
+        if plan is long:  # keeps its upper half
+            edge, width = Face.BACK_EDGE, middle + MEETING_GAP / 2 - long.tenon_low
+            tip_at, past = post_size.width - long.length, end.plan_range[1]
+        else:
+            edge, width = Face.FACE_EDGE, end.tenon_high - middle + MEETING_GAP / 2
+            tip_at, past = post_size.thickness - end.length, long.plan_range[1]
+        length = past + MEETING_GAP - tip_at
+        if length <= 0.0:
+            return None
+        return NotchedTip(edge=edge, width=snap(width), length=snap(min(length, plan.length)))
+
+    def draw(self, plan: TenonPlan) -> DrawBore | None:
+        pegs = self.spec.pegs
+        width = plan.width - plan.top - plan.bottom
+        count = pegs.per_joint
+        if count is None:
+            count = 2 if width >= 3 * INCH else 1
+        if count == 0:
+            return None
+        setback = pegs.setback
+        if setback is None:
+            setback = round(2 * pegs.diameter / (INCH / 16)) * (INCH / 16)
+        spacing = pegs.row_spacing
+        if spacing is None:
+            spacing = 1.5 * pegs.diameter
+        self.choices["pegs.setback"] = snap(setback)
+        outside = pegs.from_face == "outside"
+        return DrawBore(
+            count=count,
+            diameter=pegs.diameter,
+            offset=pegs.offset,
+            setback=snap(setback),
+            species=self.peg_wood,
+            rows=pegs.rows,
+            row_spacing=snap(spacing),
+            drive_side=Face.FACE_SIDE if outside else Face.BACK_SIDE,
+            through=pegs.through,
+            stop_wall=pegs.stop_wall,
+            tip=pegs.tip,
+        )
+
+    def tenons(
+        self, posts: Mapping[str, Member], rails: Mapping[str, Member]
+    ) -> list[MortiseTenon]:
+        fit = get_fit(self.spec.fit)
+        # Which post each end of a stretcher goes into, seen from its face side.
+        ends = {
+            "front": (("front_left", Face.NEAR_END), ("front_right", Face.FAR_END)),
+            "back": (("back_left", Face.FAR_END), ("back_right", Face.NEAR_END)),
+            "left": (("front_left", Face.FAR_END), ("back_left", Face.NEAR_END)),
+            "right": (("front_right", Face.NEAR_END), ("back_right", Face.FAR_END)),
+        }
+        found = []
+        for key, rail in rails.items():
+            level, side = key.split("_")
+            plan = self.layout.plans[f"{level}_{'end' if side in ('left', 'right') else 'long'}"]
+            for post_key, end in ends[side]:
+                where = post_key.split("_")[0 if side in ("left", "right") else 1]
+                found.append(
+                    MortiseTenon(
+                        name=f"{key}_at_{where}",
+                        receiver=posts[post_key],
+                        entering=rail,
+                        end=end,
+                        shoulders=Shoulders(
+                            face_edge=plan.top,
+                            back_edge=plan.bottom,
+                            face_side=plan.outside,
+                            back_side=plan.inside,
+                        ),
+                        fit=fit,
+                        haunch=Haunch(Face.FACE_EDGE, *plan.haunch) if plan.haunch else None,
+                        tip=self.tip(plan, level),
+                        through=plan.through,
+                        draw=self.draw(plan),
+                    )
+                )
+        return found
+
+    # -- the top and the shelf ---------------------------------------------------------------
+
+    def top(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint]]:
+        spec, lay = self.spec, self.layout
+        top, dogs, p = spec.top, spec.top.dog_holes, spec.posts
+        long = lay.plans["upper_long"]
+        carries = abs(long.z + long.width - lay.post_length) < 1e-6
+        front_line = snap(lay.front + long.set_in + long.thickness / 2)
+        back_line = snap(lay.back - long.set_in - long.thickness / 2)
+        first = dogs.setback
+        if first is None:
+            clear = lay.front + p.thickness + dogs.diameter / 2 + INCH / 2
+            first = math.ceil(clear / (INCH / 2) - 1e-9) * (INCH / 2)
+        rows = [snap(first + i * dogs.row_spacing) for i in range(dogs.rows)]
+        for i, y in enumerate(rows):
+            if y + dogs.diameter / 2 > spec.depth:
+                raise SpecError(
+                    f"row {i + 1} of dog holes lies {y:g} mm from the front of a top "
+                    f"{spec.depth:g} mm deep",
+                    field="top.dog_holes.rows",
+                    allowed="fewer rows, or a smaller row_spacing",
+                )
+        if rows:
+            self.choices["top.dog_holes.setback"] = rows[0]
+        bolted = carries and spec.bolts.per_stretcher > 0
+        holes = [*rows, *((front_line, back_line) if bolted else ())]
+        edges = section_edges(spec.depth, top.planer_width, top.sections, holes)
+        self.choices["top.sections"] = len(edges) - 1
+        sections, glue = laminated_top(
+            top, length=spec.length, height=spec.height, edges=edges, species=self.top_wood
+        )
+        joints: list[Joint] = [*glue]
+        joints += dog_hole_rows(
+            sections,
+            rows=rows,
+            start=lay.left + p.width,
+            stop=lay.right - p.width,
+            pitch=dogs.pitch,
+            diameter=dogs.diameter,
+        )
+        if bolted:
+            n = spec.bolts.per_stretcher
+            start, stop = lay.left + p.width, lay.right - p.width
+            joints += bolt_down(
+                spec.bolts,
+                carriers=(
+                    (rails["upper_front"], front_line),
+                    (rails["upper_back"], back_line),
+                ),
+                sections=sections,
+                xs=[snap(start + (stop - start) * (i + 0.5) / n) for i in range(n)],
+                top_bottom=lay.post_length,
+                seasons=self.seasons,
+                rings=top.rings,
+            )
+        return list(sections), joints
+
+    def shelf(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint]]:
+        spec, lay = self.spec, self.layout
+        shelf, p = spec.shelf, spec.posts
+        if not shelf.enabled:
+            return [], []
+        long = lay.plans["lower_long"]
+        start = lay.left + p.width + shelf.gap
+        stop = lay.right - p.width - shelf.gap
+        count = max(1, math.ceil((stop - start + shelf.gap) / (shelf.board + shelf.gap) - 1e-9))
+        width = (stop - start + shelf.gap) / count - shelf.gap
+        near, far = lay.front + long.set_in, lay.back - long.set_in
+        height = long.z + long.width + shelf.thickness
+        boards = [
+            slab(
+                f"shelf_board_{i + 1}",
+                role="shelf board",
+                corner=(snap(start + i * (width + shelf.gap)), near, height),
+                length=snap(far - near),
+                width=snap(width),
+                thickness=shelf.thickness,
+                species=self.wood,
+                plies=1,
+                rings="flat",
+                assembly="shelf",
+                along=BACK,
+            )
+            for i in range(count)
+        ]
+        rests: list[Joint] = [
+            Bearing(name=f"{board.name}_on_{side}", below=rails[f"lower_{side}"], above=board)
+            for board in boards
+            for side in ("front", "back")
+        ]
+        return boards, rests
+
+    # -- all together ------------------------------------------------------------------------
+
+    def bench(self) -> Bench:
+        posts, rails = self.posts(), self.stretchers()
+        joints: list[Joint] = [*self.tenons(posts, rails)]
+        chamfer = self.spec.posts.foot_chamfer
+        if chamfer > 0.0:
+            joints += [
+                ChamferedFoot(name=f"foot_{key}", member=m, end=Face.NEAR_END, leg=chamfer)
+                for key, m in posts.items()
+            ]
+        sections, fixings = self.top(rails)
+        joints += fixings
+        joints += self.bearings(posts, sections)
+        boards, rests = self.shelf(rails)
+        joints += rests
+        return Bench(
+            name=self.spec.name,
+            family="frame",
+            units=self.units,
+            timbers=(*posts.values(), *rails.values(), *sections, *boards),
+            joints=tuple(joints),
+            asked=(self.spec.length, self.spec.depth, self.spec.height),
+            seasons=self.seasons,
+            spec=self.spec,
+            choices=self.choices,
+        )
+
+    @staticmethod
+    def bearings(posts: Mapping[str, Member], sections: list[Member]) -> list[Joint]:
+        """The top lies on every post that stands under it."""
+        found: list[Joint] = []
+        for key, leg in posts.items():
+            low, high = leg.bounds()
+            for section in sections:
+                near, far = section.bounds()
+                if min(high[1], far[1]) - max(low[1], near[1]) > 1e-6:
+                    found.append(Bearing(name=f"{section.name}_on_{key}", below=leg, above=section))
+        return found
+
+
+def _wood(name: str, field: str, added: Mapping[str, Species] | None) -> Species:
+    if added and name in added:
+        return added[name]
+    return get_species(name, field=field)
+
+
+def build_frame_bench(
+    spec: FrameBenchSpec,
+    *,
+    units: str = "mm",
+    added_species: Mapping[str, Species] | None = None,
+) -> Bench:
+    """Build a frame bench from its spec; the same spec always gives the same bench.
+
+    Raises:
+        SpecError: a size can't be met; the field is named.
+        GeometryError: members don't meet.
+    """
+    return _Builder(spec, units, added_species).bench()

@@ -1,0 +1,344 @@
+"""The frame bench's sizes worked out: what the spec leaves to the generator is settled here.
+
+Plan coordinates: x along the bench from the top's left end, y from its front edge, z from the
+floor. All mm.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from treenail.joints.fits import tool_size_for
+from treenail.timber.errors import SpecError
+from treenail.timber.frames import snap
+
+if TYPE_CHECKING:
+    from treenail.generators.frame_spec import FrameBenchSpec, Stretchers
+
+INCH = 25.4
+#: Wood left between two tenons that pass at different heights, mm (our own choice).
+TENON_GAP = 6.35
+#: Least shoulder left on a cheek where the generator chooses, mm (common practice: 1/4 in).
+LEAST_SHOULDER = 6.35
+#: Free distance between tenons that are mitred, notched or shortened against each other, mm.
+MEETING_GAP = 2.0
+#: Default height of the lower long stretchers above the floor, mm: a broom goes under.
+LOWER_HEIGHT = 4 * INCH
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TenonPlan:
+    """One pair of stretchers, every number settled.
+
+    Attributes:
+        key: the spec's section: ``upper_long`` ...
+        z: floor to the lower edge.
+        width, thickness: section.
+        set_in: post's outer face to the stretcher's outer face.
+        tenon: thickness of the tenon.
+        length: of the tenon, from the shoulder.
+        outside, inside, top, bottom: shoulders.
+        haunch: (width, length) of the haunch in the top shoulder, or None.
+        through: tenon comes out at the post's far face.
+    """
+
+    key: str
+    z: float
+    width: float
+    thickness: float
+    set_in: float
+    tenon: float
+    length: float
+    outside: float
+    inside: float
+    top: float
+    bottom: float
+    haunch: tuple[float, float] | None
+    through: bool
+
+    @property
+    def tenon_low(self) -> float:
+        """Floor to the tenon's lower edge."""
+        return self.z + self.bottom
+
+    @property
+    def tenon_high(self) -> float:
+        """Floor to the tenon's upper edge."""
+        return self.z + self.width - self.top
+
+    @property
+    def plan_range(self) -> tuple[float, float]:
+        """The tenon's two cheeks, measured in from the post's outer face."""
+        near = self.set_in + self.outside
+        return (near, near + self.tenon)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layout:
+    """The whole bench's numbers."""
+
+    post_length: float
+    left: float
+    right: float
+    front: float
+    back: float
+    plans: dict[str, TenonPlan]
+    choices: dict[str, Any]
+
+    def clear(self, post_width: float, post_thickness: float) -> tuple[float, float]:
+        """Distance between posts along the bench and front to back."""
+        return (
+            self.right - self.left - 2 * post_width,
+            self.back - self.front - 2 * post_thickness,
+        )
+
+
+def _fail(field: str, message: str, allowed: str) -> SpecError:
+    return SpecError(message, field=field, allowed=allowed)
+
+
+def _section(
+    spec: FrameBenchSpec, key: str, across: float, depth: float
+) -> tuple[Stretchers, dict[str, Any]]:
+    """Settle one pair's section and shoulders.
+
+    ``across`` is the post's size through the tenon's thickness, ``depth`` along its length.
+    """
+    s: Stretchers = getattr(spec, key)
+    got: dict[str, Any] = {}
+    got["set_in"] = (across - s.thickness) / 2 if s.set_in is None else s.set_in
+    if got["set_in"] < 0.0 or got["set_in"] + s.thickness > across + 1e-9:
+        raise _fail(
+            f"{key}.set_in",
+            f"the stretcher ({s.thickness:g} mm thick, set in {got['set_in']:g} mm) does not "
+            f"stand on the post's {across:g} mm face",
+            f"thickness and set_in together at most {across:g} mm",
+        )
+    tenon = s.tenon_thickness
+    if tenon is None:
+        tenon = tool_size_for(across / 3.0, largest=s.thickness - 2 * LEAST_SHOULDER)
+        tenon = min(tenon, s.thickness)
+    if tenon > s.thickness:
+        raise _fail(
+            f"{key}.tenon_thickness",
+            f"a tenon {tenon:g} mm thick does not come out of a stretcher {s.thickness:g} mm thick",
+            f"at most {s.thickness:g} mm",
+        )
+    outside = s.shoulder_outside
+    if outside is None:
+        # As near the post's middle as the stretcher lets it, so that both walls are strong.
+        spare = s.thickness - tenon
+        least = min(LEAST_SHOULDER, spare / 2)
+        outside = min(max(across / 2 - tenon / 2 - got["set_in"], least), spare - least)
+    if outside + tenon > s.thickness + 1e-9:
+        raise _fail(
+            f"{key}.shoulder_outside",
+            f"shoulder {outside:g} mm and tenon {tenon:g} mm are more than the stretcher's "
+            f"{s.thickness:g} mm",
+            f"at most {s.thickness - tenon:g} mm",
+        )
+    upper = key.startswith("upper_long")
+    top = s.shoulder_top
+    if top is None:
+        top = min(INCH if upper else INCH / 2, s.width / (4 if upper else 6))
+    bottom = s.shoulder_bottom
+    if bottom is None:
+        bottom = min(INCH / 2, s.width / 6)
+    if top + bottom > s.width - 10.0:
+        raise _fail(
+            f"{key}.shoulder_top",
+            f"shoulders of {top:g} and {bottom:g} mm leave a tenon under 10 mm wide on a "
+            f"stretcher {s.width:g} mm wide",
+            f"together at most {s.width - 10:g} mm",
+        )
+    length = depth + s.proud if s.through else s.tenon_length
+    if not s.through and length > depth - 3.0:
+        raise _fail(
+            f"{key}.tenon_length",
+            f"a blind tenon {length:g} mm long leaves less than 3 mm of a post {depth:g} mm deep",
+            f"at most {depth - 3:g} mm, or `through: true`",
+        )
+    haunch = None
+    if s.haunch and top > 0.0:
+        haunch = (snap(top), snap(min(INCH / 2, length / 3)))
+    got |= {
+        "tenon": snap(tenon),
+        "outside": snap(outside),
+        "inside": snap(s.thickness - tenon - outside),
+        "top": snap(top),
+        "bottom": snap(bottom),
+        "length": snap(length),
+        "haunch": haunch,
+    }
+    got["set_in"] = snap(got["set_in"])
+    return s, got
+
+
+def _plan(key: str, s: Stretchers, got: dict[str, Any], z: float, **changed: Any) -> TenonPlan:
+    values = {**got, **changed}
+    return TenonPlan(
+        key=key,
+        z=snap(z),
+        width=s.width,
+        thickness=s.thickness,
+        through=s.through,
+        **values,
+    )
+
+
+def lay_out(spec: FrameBenchSpec) -> Layout:
+    """Settle every number of a frame bench; SpecError names the field that can't be met."""
+    posts, top = spec.posts, spec.top
+    post_length = snap(spec.height - top.thickness)
+    left, right = top.overhang_ends, spec.length - top.overhang_ends
+    front, back = top.overhang_front, spec.depth - top.overhang_back
+    clear_x = right - left - 2 * posts.width
+    clear_y = back - front - 2 * posts.thickness
+    for clear, field, total in (
+        (clear_x, "length", spec.length),
+        (clear_y, "depth", spec.depth),
+    ):
+        if clear < 50.0:
+            raise _fail(
+                field,
+                f"{field} {total:g} mm leaves {clear:g} mm between the posts",
+                f"at least {total + 50.0 - clear:g} mm with these posts and overhangs",
+            )
+    sides = {
+        "upper_long": (posts.thickness, posts.width),
+        "lower_long": (posts.thickness, posts.width),
+        "upper_end": (posts.width, posts.thickness),
+        "lower_end": (posts.width, posts.thickness),
+    }
+    got = {key: _section(spec, key, *side) for key, side in sides.items()}
+    heights = _heights(spec, post_length, got)
+    plans = {key: _plan(key, *got[key], heights[key]) for key in sides}
+    _check_heights(plans, post_length)
+    plans = _meet(spec, plans)
+    choices: dict[str, Any] = {
+        f"{key}.{name}": getattr(plan, attribute)
+        for key, plan in plans.items()
+        for name, attribute in (
+            ("height", "z"),
+            ("set_in", "set_in"),
+            ("tenon_thickness", "tenon"),
+            ("tenon_length", "length"),
+            ("shoulder_outside", "outside"),
+            ("shoulder_top", "top"),
+            ("shoulder_bottom", "bottom"),
+        )
+    }
+    return Layout(
+        post_length=post_length,
+        left=snap(left),
+        right=snap(right),
+        front=snap(front),
+        back=snap(back),
+        plans=plans,
+        choices=choices,
+    )
+
+
+def _heights(
+    spec: FrameBenchSpec, post_length: float, got: dict[str, tuple[Stretchers, dict[str, Any]]]
+) -> dict[str, float]:
+    """Lower edges above the floor; where auto and ``heights``, tenons pass each other."""
+    stagger = spec.meeting == "heights"
+    heights: dict[str, float] = {}
+    for level in ("upper", "lower"):
+        long, end = f"{level}_long", f"{level}_end"
+        s, g = got[long]
+        if s.height is not None:
+            z = s.height
+        elif level == "upper":
+            z = post_length - s.width
+        else:
+            z = min(LOWER_HEIGHT, post_length / 6)
+        heights[long] = z
+        e, h = got[end]
+        if e.height is not None:
+            heights[end] = e.height
+        elif not stagger:
+            heights[end] = z + s.width - e.width if level == "upper" else z
+        elif level == "upper":
+            heights[end] = z + g["bottom"] - TENON_GAP - e.width + h["top"]
+        else:
+            heights[end] = z + s.width - g["top"] + TENON_GAP - h["bottom"]
+    return heights
+
+
+def _check_heights(plans: dict[str, TenonPlan], post_length: float) -> None:
+    for key, p in plans.items():
+        if p.z < 0.0 or p.z + p.width > post_length + 1e-9:
+            raise _fail(
+                f"{key}.height",
+                f"the stretcher stands from {p.z:g} to {p.z + p.width:g} mm, the post from 0 to "
+                f"{post_length:g} mm",
+                f"0 to {post_length - p.width:g} mm",
+            )
+    for kind in ("long", "end"):
+        upper, lower = plans[f"upper_{kind}"], plans[f"lower_{kind}"]
+        if lower.z + lower.width > upper.z:
+            raise _fail(
+                f"lower_{kind}.height",
+                f"the lower stretcher's upper edge ({lower.z + lower.width:g} mm) is above the "
+                f"upper one's lower edge ({upper.z:g} mm)",
+                "a higher bench, narrower stretchers, or a lower height",
+            )
+
+
+def _meet(spec: FrameBenchSpec, plans: dict[str, TenonPlan]) -> dict[str, TenonPlan]:
+    """Change tenon lengths where the chosen way of meeting asks for it."""
+    if spec.meeting not in ("mitred", "shortened"):
+        return plans
+    from dataclasses import replace
+
+    done = dict(plans)
+    for level in ("upper", "lower"):
+        long, end = plans[f"{level}_long"], plans[f"{level}_end"]
+        if not overlap_in_height(long, end):
+            continue
+        for p in (long, end):
+            if p.through:
+                raise _fail(
+                    f"{p.key}.through",
+                    f"a through tenon cannot be {spec.meeting} where another one meets it",
+                    "through: false, or meeting: heights",
+                )
+        if spec.meeting == "shortened":
+            reach = spec.posts.thickness - long.plan_range[1] - MEETING_GAP
+            if reach < 10.0:
+                raise _fail(
+                    "meeting",
+                    f"shortened against the long stretcher's tenon, the end stretcher's would "
+                    f"be {reach:g} mm long",
+                    "a thicker post, or meeting: heights, mitred or notched",
+                )
+            done[end.key] = replace(end, length=snap(min(end.length, reach)))
+        else:
+            done[long.key] = replace(long, length=snap(spec.posts.width - end.plan_range[0]))
+            done[end.key] = replace(end, length=snap(spec.posts.thickness - long.plan_range[0]))
+    return done
+
+
+def overlap_in_height(a: TenonPlan, b: TenonPlan) -> bool:
+    """Whether two tenons share a height in the post."""
+    return a.tenon_low < b.tenon_high and b.tenon_low < a.tenon_high
+
+
+def mitre_cuts(long: TenonPlan, end: TenonPlan) -> dict[str, tuple[float, float]]:
+    """For both tenons: (cut back at the inner cheek, at the outer cheek), mm.
+
+    Both stop short of the diagonal of the rectangle in which they would meet, by half of
+    ``MEETING_GAP`` measured square to it.
+    """
+    dx, dy = end.tenon, long.tenon
+    diagonal = math.hypot(dx, dy)
+    lead_long = MEETING_GAP / 2 * diagonal / dy
+    lead_end = MEETING_GAP / 2 * diagonal / dx
+    return {
+        long.key: (snap(dx + lead_long), snap(lead_long)),
+        end.key: (snap(dy + lead_end), snap(lead_end)),
+    }

@@ -1,0 +1,219 @@
+"""The parameters of the frame bench, each with unit, range, default and reason."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from treenail.generators.params import choice, count, flag, mm, percent, section, text
+
+INCH = 25.4
+MEETINGS = ("heights", "mitred", "shortened", "notched")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DogHoles:
+    """A row of dog holes along the front of the top."""
+
+    rows: int = count(
+        1, low=0, high=4, why="Rows of dog holes, from the front; 0 leaves the top plain."
+    )
+    diameter: float = mm(
+        0.75 * INCH, low=6, high=40, why="3/4 in or 20 mm suits the dogs and holdfasts sold."
+    )
+    pitch: float = mm(
+        4 * INCH, low=30, high=400, why="Distance between holes: 3 to 6 in, within a vise's travel."
+    )
+    setback: float | None = mm(
+        None,
+        low=20,
+        high=1500,
+        why="Front edge to the first row's centres; auto clears the posts and stretchers below.",
+    )
+    row_spacing: float = mm(
+        8 * INCH, low=40, high=1500, why="Distance between rows where there are several."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Top:
+    """The top: strips on edge, glued up in sections that pass the planer."""
+
+    thickness: float = mm(
+        2.875 * INCH, low=20, high=200, why="2 3/4 to 3 in: stiff and heavy, and holdfasts grip."
+    )
+    strip: float = mm(
+        1.5 * INCH, low=10, high=200, why="Finished width of one strip; sets the count to glue up."
+    )
+    planer_width: float = mm(
+        12 * INCH, low=100, high=1300, why="Sections are kept narrower than this planer."
+    )
+    sections: int | None = count(
+        None, low=1, high=12, why="Sections that make the top; auto takes the fewest that pass."
+    )
+    overhang_ends: float = mm(
+        8 * INCH, low=0, high=1200, why="Top beyond the posts at each end; room for clamps."
+    )
+    overhang_front: float = mm(
+        0.0, low=0, high=400, why="Top beyond the front posts; 0 keeps posts flush for clamping."
+    )
+    overhang_back: float = mm(
+        0.0, low=0, high=400, why="Top beyond the back posts; 0 keeps the bench compact."
+    )
+    rings: str = choice(
+        "quarter",
+        choices=("flat", "rift", "quarter"),
+        why="Growth rings across the top; flat boards ripped and set on edge move as quartered.",
+    )
+    dog_holes: DogHoles = section(DogHoles, why="Holes for dogs and holdfasts.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Posts:
+    """The four legs."""
+
+    width: float = mm(
+        3 * INCH, low=30, high=250, why="Along the bench; 3 in takes 2 in tenons from two sides."
+    )
+    thickness: float = mm(
+        3 * INCH, low=30, high=250, why="Front to back; two plies planed a little under 1 9/16 in."
+    )
+    plies: int = count(2, low=1, high=8, why="Boards glued face to face to make the thickness.")
+    foot_chamfer: float = mm(
+        0.25 * INCH, low=0, high=40, why="Keeps the feet from splintering when the bench is moved."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stretchers:
+    """One pair of stretchers and its tenons."""
+
+    width: float = mm(5 * INCH, low=30, high=500, why="Height of the stretcher on edge.")
+    thickness: float = mm(1.75 * INCH, low=15, high=200, why="What 8/4 stock yields when flat.")
+    plies: int = count(1, low=1, high=8, why="Boards glued to make the thickness.")
+    height: float | None = mm(
+        None,
+        low=0,
+        high=2000,
+        why="Floor to its lower edge; auto puts it where tenons don't meet.",
+    )
+    set_in: float | None = mm(
+        None, low=0, high=200, why="Outer face in from the posts' outer faces; auto centres it."
+    )
+    tenon_length: float = mm(
+        2 * INCH, low=10, high=300, why="Into the post; 2 in fills two thirds of a 3 in post."
+    )
+    tenon_thickness: float | None = mm(
+        None,
+        low=5,
+        high=100,
+        why="Auto: a third of the post, rounded to a tool size, shoulders left on both sides.",
+    )
+    shoulder_outside: float | None = mm(
+        None, low=0, high=150, why="Shoulder on the outer face; auto centres the tenon."
+    )
+    shoulder_top: float | None = mm(
+        None, low=0, high=300, why="Shoulder above the tenon; auto leaves room under a post's end."
+    )
+    shoulder_bottom: float | None = mm(
+        None, low=0, high=300, why="Shoulder below the tenon; auto 1/2 in."
+    )
+    haunch: bool = flag(
+        default=False, why="A stub in the top shoulder that keeps the stretcher from twisting."
+    )
+    through: bool = flag(default=False, why="Tenon right through the post instead of blind.")
+    proud: float = mm(
+        0.0, low=0, high=50, why="How far a through tenon stands out, to be trimmed or shown."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pegs:
+    """The drawbored pegs of every joint."""
+
+    per_joint: int | None = count(
+        None, low=0, high=4, why="Auto: two from 3 in of tenon width up, else one; 0 for none."
+    )
+    rows: int = count(1, low=1, high=2, why="Two rows stagger the pegs along the tenon.")
+    diameter: float = mm(0.375 * INCH, low=4, high=30, why="3/8 in for stretchers of this size.")
+    offset: float = mm(
+        INCH / 16, low=0, high=6, why="Draw: 1/16 in for a 3/8 in peg; less in dense wood."
+    )
+    setback: float | None = mm(
+        None, low=5, high=200, why="Shoulder to the post's hole; auto two diameters, to the 1/16."
+    )
+    row_spacing: float | None = mm(
+        None, low=5, high=100, why="Between rows; auto one and a half diameters."
+    )
+    from_face: str = choice(
+        "outside",
+        choices=("outside", "inside"),
+        why="The post's face from which the pegs are driven.",
+    )
+    through: bool = flag(default=False, why="Drive pegs right through; off leaves a stopped hole.")
+    stop_wall: float = mm(0.25 * INCH, low=1, high=100, why="Wood left beyond a stopped peg hole.")
+    tip: float = mm(0.5 * INCH, low=0, high=60, why="Length of the peg's taper.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Bolts:
+    """The lag bolts that hold the top down and let it move."""
+
+    per_stretcher: int = count(3, low=0, high=12, why="Along each upper stretcher; 0 for none.")
+    diameter: float = mm(0.375 * INCH, low=6, high=13, why="1/4, 5/16, 3/8 or 1/2 in lag bolt.")
+    length: float | None = mm(
+        None, low=25, high=400, why="Auto: the stock length that threads best into the top."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shelf:
+    """Loose boards across the lower long stretchers."""
+
+    enabled: bool = flag(default=False, why="A shelf on the lower stretchers.")
+    thickness: float = mm(0.75 * INCH, low=6, high=60, why="What 4/4 stock yields.")
+    board: float = mm(5 * INCH, low=40, high=400, why="Widest board wanted.")
+    gap: float = mm(INCH / 8, low=0, high=20, why="Between boards, so that they can swell.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Moisture:
+    """Moisture contents that the wood will see, in percent."""
+
+    at_build: float = percent(8.0, low=3, high=20, why="When the parts are cut.")
+    driest: float = percent(6.0, low=2, high=20, why="In a heated shop in winter.")
+    wettest: float = percent(11.0, low=4, high=25, why="In an unheated shop in a damp summer.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrameBenchSpec:
+    """Sizes of a frame bench: posts, upper and lower stretchers, a laminated top."""
+
+    name: str = text("bench", why="Shown on every paper; letters, digits, spaces, - and _.")
+    length: float = mm(5 * 12 * INCH, low=300, high=6000, why="Over all, along the top.")
+    depth: float = mm(24 * INCH, low=200, high=2000, why="Over all, front to back.")
+    height: float = mm(34 * INCH, low=250, high=1500, why="Floor to the working surface.")
+    species: str = text("white ash", why="Any wood of `treenail species`, or one of your own.")
+    top_species: str = text("", why="Another wood for the top; empty takes the base's.")
+    peg_species: str = text("white oak", why="A hard, straight-grained wood, riven if possible.")
+    fit: str = choice(
+        "hand press",
+        choices=("mallet", "hand press", "easy"),
+        why="How tenons go home: hand press slides in by hand and holds its own weight.",
+    )
+    meeting: str = choice(
+        "heights",
+        choices=MEETINGS,
+        why="How tenons that meet in a post keep clear of each other.",
+    )
+    moisture: Moisture = section(Moisture, why="Seasons that the bench must live through.")
+    top: Top = section(Top, why="The top.")
+    posts: Posts = section(Posts, why="The legs.")
+    upper_long: Stretchers = section(
+        Stretchers, why="Upper stretchers, front and back; the top bolts to them.", haunch=True
+    )
+    upper_end: Stretchers = section(Stretchers, why="Upper stretchers at the two ends.")
+    lower_long: Stretchers = section(Stretchers, why="Lower stretchers, front and back.")
+    lower_end: Stretchers = section(Stretchers, why="Lower stretchers at the two ends.")
+    pegs: Pegs = section(Pegs, why="Drawbored pegs.")
+    bolts: Bolts = section(Bolts, why="Lag bolts up into the top.")
+    shelf: Shelf = section(Shelf, why="A shelf below.")

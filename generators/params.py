@@ -1,0 +1,83 @@
+"""How a bench's parameters are declared: unit, range, default and why, beside each field.
+
+A family's spec is a frozen dataclass whose fields are made by the functions here. The same
+declarations feed the reader of spec files, the JSON Schema, the starter file and the help.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+Kind = Literal["length", "count", "number", "percent", "flag", "choice", "text", "section"]
+KEY = "treenail.param"
+
+
+@dataclass(frozen=True, slots=True)
+class Param:
+    """One parameter's declaration.
+
+    Attributes:
+        kind: how it is written and read. ``length`` is mm inside.
+        why: one sentence: what it does and why the default is what it is.
+        default: value used where none is given; None means the generator works it out.
+        low, high: range of the number, ends included (mm, count or percent).
+        choices: the words allowed for a ``choice``.
+        optional: may be left to the generator (written ``auto``).
+    """
+
+    kind: Kind
+    why: str
+    default: Any = None
+    low: float | None = None
+    high: float | None = None
+    choices: tuple[str, ...] = ()
+    optional: bool = False
+
+
+def _field(param: Param) -> Any:
+    return field(default=param.default, metadata={KEY: param})
+
+
+def mm(default: float | None, *, low: float, high: float, why: str) -> Any:
+    """A length in mm; ``default=None`` leaves it to the generator (``auto``)."""
+    value = None if default is None else round(default, 9)  # 24 * 25.4 is 609.5999999999999
+    return _field(Param("length", why, value, low, high, optional=default is None))
+
+
+def count(default: int | None, *, low: int, high: int, why: str) -> Any:
+    """A whole number; ``default=None`` leaves it to the generator."""
+    return _field(Param("count", why, default, low, high, optional=default is None))
+
+
+def percent(default: float, *, low: float, high: float, why: str) -> Any:
+    """A percentage, such as a moisture content."""
+    return _field(Param("percent", why, default, low, high))
+
+
+def flag(default: bool, *, why: str) -> Any:
+    """Yes or no."""
+    return _field(Param("flag", why, default))
+
+
+def choice(default: str, *, choices: tuple[str, ...], why: str) -> Any:
+    """One word out of a few."""
+    return _field(Param("choice", why, default, choices=choices))
+
+
+def text(default: str, *, why: str) -> Any:
+    """A short name of one line."""
+    return _field(Param("text", why, default))
+
+
+def section(kind: type, *, why: str, **defaults: Any) -> Any:
+    """A group of parameters; ``defaults`` override the group's own defaults here."""
+    default = kind(**defaults)
+    return field(default=default, metadata={KEY: Param("section", why, default)})
+
+
+def params(spec: type | Any) -> Mapping[str, Param]:
+    """The declarations of a spec dataclass (or of an instance), by field name, in order."""
+    return {f.name: f.metadata[KEY] for f in dataclasses.fields(spec) if KEY in f.metadata}

@@ -1,0 +1,219 @@
+"""Laminated tops: sections that pass the planer, dog holes, and the bolts that hold them."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from typing import TYPE_CHECKING
+
+from treenail.generators.parts import slab
+from treenail.joints.features import DogHoles, EdgeGlue
+from treenail.joints.lag_bolt import LagBolt
+from treenail.timber.errors import SpecError
+from treenail.timber.fasteners import LAG_LENGTHS, lag_lead_hole, lag_size
+from treenail.timber.frames import snap
+from treenail.timber.member import Face
+from treenail.timber.moisture import movement, movement_coefficient
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from treenail.generators.bench import Seasons
+    from treenail.generators.frame_spec import Bolts, Top
+    from treenail.joints.base import Joint
+    from treenail.timber.member import Member
+    from treenail.timber.species import Species
+
+#: Wood kept between a hole and a glue line between sections, mm (our own choice).
+CLEAR_OF_GLUE_LINE = 12.0
+#: Share of the top's thickness that a lag bolt is to reach into (common practice: two thirds).
+EMBEDMENT = 2.0 / 3.0
+#: Spare travel in a slot beyond the computed movement, mm (our own choice).
+SLOT_ROOM = 1.0
+#: Least wood beside a slotted counterbore before the narrow washer is taken, mm (our choice).
+LEAST_BESIDE = 6.0
+
+
+def section_edges(
+    depth: float, planer: float, wanted: int | None, keep_clear: Iterable[float]
+) -> tuple[float, ...]:
+    """Where sections of a top meet, from its front edge, mm; first 0, last ``depth``.
+
+    The fewest equal sections that pass the planer; a glue line that would come within
+    ``CLEAR_OF_GLUE_LINE`` of a row of holes (``keep_clear``) is moved the least it needs.
+    SpecError where no division passes.
+    """
+    holes = sorted(keep_clear)
+    fewest = wanted or math.ceil(depth / planer - 1e-9)
+    for count in range(fewest, (wanted or fewest + 3) + 1):
+        edges = [0.0]
+        for i in range(1, count):
+            nominal = depth * i / count
+            edges.append(_nearest_clear(nominal, holes, depth))
+        edges.append(depth)
+        widths = [b - a for a, b in itertools.pairwise(edges)]
+        if min(widths) > 20.0 and max(widths) <= planer + 1e-9:
+            return tuple(snap(e) for e in edges)
+    raise SpecError(
+        f"a top {depth:g} mm deep does not divide into "
+        f"{wanted or fewest} sections that pass a {planer:g} mm planer and keep glue lines "
+        f"{CLEAR_OF_GLUE_LINE:g} mm off the holes",
+        field="top.sections",
+        allowed="more sections, or auto",
+    )
+
+
+def _nearest_clear(nominal: float, holes: Sequence[float], depth: float) -> float:
+    def is_clear(y: float) -> bool:
+        return all(abs(y - h) >= CLEAR_OF_GLUE_LINE - 1e-9 for h in holes)
+
+    if is_clear(nominal):
+        return nominal
+    spots = [h + side * CLEAR_OF_GLUE_LINE for h in holes for side in (-1.0, 1.0)]
+    fitting = [y for y in spots if 0.0 < y < depth and is_clear(y)]
+    return min(fitting, key=lambda y: (abs(y - nominal), y), default=nominal)
+
+
+def laminated_top(
+    top: Top,
+    *,
+    length: float,
+    height: float,
+    edges: Sequence[float],
+    species: Species,
+) -> tuple[tuple[Member, ...], tuple[EdgeGlue, ...]]:
+    """The sections from front to back, and the glue lines between them."""
+    sections = tuple(
+        slab(
+            f"top_section_{i}",
+            role="top section",
+            corner=(length, front, height),
+            length=length,
+            width=snap(back - front),
+            thickness=top.thickness,
+            species=species,
+            plies=max(1, math.ceil((back - front) / top.strip - 1e-9)),
+            rings=top.rings,  # type: ignore[arg-type]  # checked by the spec's choices
+            assembly="top",
+        )
+        for i, (front, back) in enumerate(itertools.pairwise(edges), start=1)
+    )
+    glue = tuple(
+        EdgeGlue(name=f"glue_line_{i}", first=a, second=b)
+        for i, (a, b) in enumerate(itertools.pairwise(sections), start=1)
+    )
+    return sections, glue
+
+
+def section_at(sections: Sequence[Member], y: float) -> Member:
+    """The section over a distance from the bench's front edge, mm."""
+    for section in sections:
+        low, high = section.bounds()
+        if low[1] <= y <= high[1]:
+            return section
+    raise SpecError(f"there is no top {y:g} mm from the front edge", field="top")
+
+
+def dog_hole_rows(
+    sections: Sequence[Member],
+    *,
+    rows: Sequence[float],
+    start: float,
+    stop: float,
+    pitch: float,
+    diameter: float,
+) -> tuple[Joint, ...]:
+    """Rows of dog holes: ``rows`` in mm from the front, centred between ``start`` and ``stop``."""
+    room = stop - start - 2 * diameter
+    if not rows or room < 0.0:
+        return ()
+    count = math.floor(room / pitch + 1e-9) + 1
+    first = (start + stop - (count - 1) * pitch) / 2
+    found = []
+    for i, y in enumerate(rows, start=1):
+        section = section_at(sections, y)
+        frame = section.placement.place(section.face_frame(Face.FACE_SIDE))
+        height = section.placement.origin[2]
+        points = [frame.local_point((first + k * pitch, y, height)) for k in range(count)]
+        found.append(
+            DogHoles(
+                name=f"dog_holes_{i}",
+                member=section,
+                face=Face.FACE_SIDE,
+                diameter=diameter,
+                points=tuple(sorted((snap(p[0]), snap(p[1])) for p in points)),
+            )
+        )
+    return tuple(found)
+
+
+def slot_travel(distance: float, species: Species, rings: str, seasons: Seasons) -> float:
+    """Slot length (between centres) for a bolt ``distance`` mm from the fixed line, mm.
+
+    Movement each way from the moisture content at the build, taken to both sides so that the
+    bolt may start in the middle, plus ``SLOT_ROOM``; rounded up to half a millimetre.
+    """
+    c = movement_coefficient(species, rings)  # type: ignore[arg-type]
+    most = max(
+        abs(movement(distance, c, seasons.at_build, mc)) for mc in (seasons.driest, seasons.wettest)
+    )
+    return math.ceil((2.0 * most + SLOT_ROOM) * 2.0 - 1e-9) / 2.0
+
+
+def bolt_down(
+    bolts: Bolts,
+    *,
+    carriers: Sequence[tuple[Member, float]],
+    sections: Sequence[Member],
+    xs: Sequence[float],
+    top_bottom: float,
+    seasons: Seasons,
+    rings: str,
+) -> tuple[LagBolt, ...]:
+    """Lag bolts up through each carrier; the first carrier is the fixed line.
+
+    Args:
+        bolts: the spec's section.
+        carriers: (stretcher, distance of its middle from the front), fixed one first.
+        sections: the top's.
+        xs: positions along the bench, mm.
+        top_bottom: height of the top's underside, mm.
+        seasons: moisture contents.
+        rings: of the top.
+    """
+    found: list[LagBolt] = []
+    if not carriers:
+        return ()
+    fixed = carriers[0][1]
+    for number, (carrier, y) in enumerate(carriers, start=1):
+        section = section_at(sections, y)
+        slot = slot_travel(abs(y - fixed), section.species, rings, seasons) if number > 1 else 0.0
+        size = lag_size(bolts.diameter, field="bolts.diameter")
+        beside = (carrier.thickness - size.washer_od - 3.0 - slot) / 2
+        if beside < LEAST_BESIDE:
+            size = lag_size(bolts.diameter, "narrow", field="bolts.diameter")
+        high = carrier.width
+        reach = section.thickness * EMBEDMENT
+        head = size.head_height + size.washer_thickness + 1.5
+        wanted = bolts.length
+        if wanted is None:
+            longest = high - head + size.washer_thickness + reach
+            fitting = [x for x in LAG_LENGTHS if x <= longest + 1e-9]
+            wanted = max(fitting, default=min(LAG_LENGTHS))
+        counterbore = snap(max(0.0, high + size.washer_thickness + reach - wanted))
+        for i, x in enumerate(xs, start=1):
+            found.append(
+                LagBolt(
+                    name=f"{carrier.name.removeprefix('stretcher_')}_{i}",
+                    top=section,
+                    carrier=carrier,
+                    point=(x, y, top_bottom),
+                    direction=(0.0, 0.0, 1.0),
+                    size=size,
+                    length=wanted,
+                    counterbore=min(counterbore, high - 10.0),
+                    pilot=lag_lead_hole(section.species.g_0, size.diameter),
+                    slot=slot,
+                )
+            )
+    return tuple(found)

@@ -1,0 +1,72 @@
+"""What every joint has in common: members, and the cuts, pegs and hardware it asks for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from treenail.joints.cuts import Cut
+    from treenail.timber.fasteners import LagSize
+    from treenail.timber.frames import Frame, Vec
+    from treenail.timber.member import Member
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hardware:
+    """A lag bolt with its washer, placed in the bench.
+
+    The placement's origin lies under the head's washer, on the bearing surface; its z runs
+    along the shank, toward the point.
+
+    Attributes:
+        name: unique in the bench.
+        kind: ``lag bolt``.
+        size: the bolt's table row.
+        length: under the head to the point, mm.
+        placement: see above.
+    """
+
+    name: str
+    kind: str
+    size: LagSize
+    length: float
+    placement: Frame
+
+
+@dataclass(frozen=True, kw_only=True)
+class Joint:
+    """Members and the numbers between them. Never touches the kernel.
+
+    A joint with one member is a feature of that member (dog holes, a chamfer).
+    """
+
+    name: str
+
+    @property
+    def kind(self) -> str:
+        """The joint in the trade's words."""
+        raise NotImplementedError
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """The members it holds together; the one that receives comes first."""
+        raise NotImplementedError
+
+    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
+        """Cuts by member name."""
+        return {}
+
+    def pegs(self) -> tuple[Member, ...]:
+        """Pegs, as members of their own."""
+        return ()
+
+    def hardware(self) -> tuple[Hardware, ...]:
+        """Bolts and washers."""
+        return ()
+
+    def insertion(self) -> Vec | None:
+        """Unit vector in which the entering member moves home, in the bench (None: free)."""
+        return None

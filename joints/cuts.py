@@ -1,0 +1,247 @@
+"""Every operation on a member, in that member's own coordinates.
+
+A cut has a face, where its tool enters, and a frame on that face: x and y lie in the face, z
+goes into the piece. An angled mortise is the same thing as a square one with another frame.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from treenail.joints.cutters import (
+    RUN_OUT,
+    BevelCutter,
+    BoreCutter,
+    BoxCutter,
+    Cutter,
+    PrismCutter,
+    SlotCutter,
+)
+from treenail.timber.frames import Frame
+from treenail.timber.member import Face, Member
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """What all cuts share.
+
+    Attributes:
+        joint: name of the joint or feature that asked for the cut.
+        purpose: the operation in shop words: ``mortise``, ``peg hole`` ...
+        face: the face at which the tool enters.
+        frame: origin on that face; x, y in the face, z into the piece; mm.
+    """
+
+    joint: str
+    purpose: str
+    face: Face
+    frame: Frame
+
+    def cutters(self, member: Member) -> tuple[Cutter, ...]:
+        """The volumes that leave ``member``, in its coordinates."""
+        raise NotImplementedError
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mortise(Cut):
+    """A square-cornered pocket: ``length`` along x, ``width`` along y, centred on the frame.
+
+    Attributes:
+        length, width: size of the mouth in mm.
+        depth: from the face to the bottom, mm; through mortises name the full thickness.
+        through: open at the opposite face.
+    """
+
+    length: float
+    width: float
+    depth: float
+    through: bool = False
+
+    def cutters(self, member: Member) -> tuple[Cutter, ...]:
+        """One box with run-out at the mouth (and at the far face if through)."""
+        deep = self.depth + RUN_OUT + (RUN_OUT if self.through else 0.0)
+        corner = self.frame.shifted((-self.length / 2, -self.width / 2, -RUN_OUT))
+        return (BoxCutter(corner, (self.length, self.width, deep)),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bore(Cut):
+    """A round hole about the frame's z axis: peg hole, bolt hole, counterbore, dog hole."""
+
+    diameter: float
+    depth: float
+    through: bool = False
+
+    def cutters(self, member: Member) -> tuple[Cutter, ...]:
+        """One cylinder with run-out at the mouth (and at the far face if through)."""
+        deep = self.depth + RUN_OUT + (RUN_OUT if self.through else 0.0)
+        return (BoreCutter(self.frame.shifted((0.0, 0.0, -RUN_OUT)), self.diameter, deep),)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot(Cut):
+    """A round-ended slot along x, centred on the frame: ``centres`` apart, ``width`` wide."""
+
+    centres: float
+    width: float
+    depth: float
+    through: bool = False
+
+    def cutters(self, member: Member) -> tuple[Cutter, ...]:
+        """One slot with run-out at the mouth (and at the far face if through)."""
+        deep = self.depth + RUN_OUT + (RUN_OUT if self.through else 0.0)
+        return (
+            SlotCutter(self.frame.shifted((0.0, 0.0, -RUN_OUT)), self.centres, self.width, deep),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Haunch:
+    """A stub of tenon left in an edge shoulder to keep the rail from twisting.
+
+    Attributes:
+        edge: the rail's edge on whose side it lies (face edge or back edge).
+        width: along the rail's width, measured from the tenon, mm.
+        length: how far it stands out from the shoulder, mm.
+    """
+
+    edge: Face
+    width: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class MitredTip:
+    """A tenon's end cut aslant where another tenon meets it.
+
+    Attributes:
+        short_cheek: the side (face side or back side) on which the tenon is cut back most.
+        cut_back: how much is taken off at that cheek, mm.
+        lead: how much is taken off at the other cheek (half of the gap), mm.
+    """
+
+    short_cheek: Face
+    cut_back: float
+    lead: float
+
+
+@dataclass(frozen=True, slots=True)
+class NotchedTip:
+    """A notch in a tenon's end, over (or under) which the other tenon passes.
+
+    Attributes:
+        edge: the edge (face edge or back edge) from which the notch is cut.
+        width: of tenon taken away, along the rail's width, mm.
+        length: from the tenon's end, mm.
+    """
+
+    edge: Face
+    width: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TenonEnd(Cut):
+    """All that leaves a member's end so that the tenon stands.
+
+    The frame is the member's end-face frame: x across the width from the face edge, y through
+    the thickness, z into the piece. The tenon fills ``[x0, x1] x [y0, y1]`` and is ``length``
+    long, so its shoulder plane lies at z = ``length``.
+    """
+
+    x0: float
+    x1: float
+    y0: float
+    y1: float
+    length: float
+    haunch: Haunch | None = None
+    tip: MitredTip | NotchedTip | None = None
+
+    def _box(self, low: Sequence[float], high: Sequence[float]) -> BoxCutter:
+        corner = self.frame.shifted((low[0], low[1], low[2]))
+        return BoxCutter(corner, (high[0] - low[0], high[1] - low[1], high[2] - low[2]))
+
+    def _edge_boxes(self, member: Member, edge: Face) -> list[Cutter]:
+        """What leaves the shoulder on one edge of the tenon, across the whole thickness."""
+        low, far, top = -RUN_OUT, member.thickness + RUN_OUT, self.length
+
+        def box(near: float, away: float, depth: float) -> BoxCutter:
+            """From ``near`` (beside the tenon) outward to ``away``."""
+            return self._box((min(near, away), low, low), (max(near, away), far, depth))
+
+        at_face_edge = edge is Face.FACE_EDGE
+        near = self.x0 if at_face_edge else self.x1
+        outward = -1.0 if at_face_edge else 1.0
+        shoulder = self.x0 if at_face_edge else member.width - self.x1
+        away = near + outward * (shoulder + RUN_OUT)
+        if shoulder <= 0.0:
+            return []
+        stub = self.haunch
+        if stub is None or stub.edge is not edge:
+            return [box(near, away, top)]
+        boxes: list[Cutter] = [box(near, away, top - stub.length)]
+        if stub.width < shoulder:
+            boxes.append(box(near + outward * stub.width, away, top))
+        return boxes
+
+    def cutters(self, member: Member) -> tuple[Cutter, ...]:
+        """Boxes around the tenon, and the tip's cut."""
+        out, top = -RUN_OUT, self.length
+        wide, far = member.width + RUN_OUT, member.thickness + RUN_OUT
+        found: list[Cutter] = []
+        if self.y0 > 0.0:
+            found.append(self._box((out, out, out), (wide, self.y0, top)))
+        if self.y1 < member.thickness:
+            found.append(self._box((out, self.y1, out), (wide, far, top)))
+        found += self._edge_boxes(member, Face.FACE_EDGE)
+        found += self._edge_boxes(member, Face.BACK_EDGE)
+        if isinstance(self.tip, MitredTip):
+            found.append(self._mitre(self.tip))
+        elif isinstance(self.tip, NotchedTip):
+            n = self.tip
+            lo, hi = (
+                (-RUN_OUT, self.x0 + n.width)
+                if n.edge is Face.FACE_EDGE
+                else (self.x1 - n.width, wide)
+            )
+            found.append(self._box((lo, out, out), (hi, far, n.length)))
+        return tuple(found)
+
+    def short_cheek_is_y0(self, tip: MitredTip) -> bool:
+        """Whether the mitre's short cheek is the one at ``y0`` of the end frame."""
+        # The near end's frame has y away from the face side, the far end's y towards it.
+        return (tip.short_cheek is Face.FACE_SIDE) == (self.face is Face.NEAR_END)
+
+    def _mitre(self, tip: MitredTip) -> PrismCutter:
+        """The slanted end: a quadrilateral in (y, z) swept across the tenon's width."""
+        a, b = (tip.cut_back, tip.lead) if self.short_cheek_is_y0(tip) else (tip.lead, tip.cut_back)
+        slope = (b - a) / (self.y1 - self.y0)
+        over = RUN_OUT / 2  # stays inside what the cheek boxes have already taken
+        points = (
+            (self.y0 - over, -RUN_OUT),
+            (self.y1 + over, -RUN_OUT),
+            (self.y1 + over, b + slope * over),
+            (self.y0 - over, a - slope * over),
+        )
+        # Prism axis: along the end frame's x; its (x, y) are then the end frame's (y, z).
+        start = self.frame.shifted((self.x0 - over, 0.0, 0.0))
+        axes = Frame(start.origin, start.y, start.z, start.x)
+        return PrismCutter(axes, points, self.x1 - self.x0 + 2 * over)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FootChamfer(Cut):
+    """The four long edges of an end bevelled so that a foot does not splinter when dragged.
+
+    The frame is the end-face frame. ``leg`` is measured on the sides and on the end, mm.
+    """
+
+    leg: float
+
+    def cutters(self, member: Member) -> tuple[Cutter, ...]:
+        """One ring-shaped bevel."""
+        return (BevelCutter(self.frame, member.width, member.thickness, self.leg),)

@@ -1,0 +1,405 @@
+"""The mortise and tenon, with haunch and drawbored pegs.
+
+A joint is given two placed members and the tenon's shoulders; everything else follows from
+where the members stand: which face is mortised, how long the tenon is, where the holes lie.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from treenail.joints.base import Joint
+from treenail.joints.cuts import Bore, Cut, Haunch, MitredTip, Mortise, NotchedTip, TenonEnd
+from treenail.timber.errors import GeometryError
+from treenail.timber.frames import Frame, Vec, add, along, dot, neg, scale, snap, sub
+from treenail.timber.member import Face, Member
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from treenail.joints.fits import Fit
+    from treenail.timber.species import Species
+
+#: How far from square a joint may stand and still be cut as a square one (cosine).
+_SQUARE = 1.0 - 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shoulders:
+    """Shoulder widths on the four sides of a tenon, in mm; 0 leaves none on that side."""
+
+    face_edge: float
+    back_edge: float
+    face_side: float
+    back_side: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawBore:
+    """Pegs that pull a joint's shoulders home.
+
+    Attributes:
+        count: pegs in the joint, spread along the tenon's width.
+        diameter: of peg and holes, mm.
+        offset: how much nearer its shoulder the tenon's hole lies than the post's, mm.
+        setback: from the shoulder to the post's hole (first row), mm.
+        rows: 1, or 2 for pegs that alternate between two rows.
+        row_spacing: from the first row to the second, away from the shoulder, mm.
+        edge: from the tenon's edge to the outermost pegs' centres, mm; None spreads them evenly.
+        drive_side: the entering member's side (face side or back side) on which the pegs are
+            driven into the receiving member.
+        through: the hole runs out at the far face; otherwise it is stopped.
+        stop_wall: wood left beyond a stopped hole, mm.
+        tip: length of the peg's taper, mm.
+        species: the pegs' wood.
+    """
+
+    count: int
+    diameter: float
+    offset: float
+    setback: float
+    species: Species
+    rows: int = 1
+    row_spacing: float = 0.0
+    edge: float | None = None
+    drive_side: Face = Face.FACE_SIDE
+    through: bool = False
+    stop_wall: float = 6.35
+    tip: float = 12.7
+
+    @property
+    def tip_diameter(self) -> float:
+        """Diameter at the tip's end, mm: small enough to find its way through the offset."""
+        return max(self.diameter - 2.0 * abs(self.offset), 0.5 * self.diameter)
+
+
+#: Room left between a stopped peg's tip and the hole's bottom, mm (our own choice).
+PEG_END_ROOM = 1.5
+
+
+@dataclass(frozen=True, kw_only=True)
+class MortiseTenon(Joint):
+    """A tenon on the end of ``entering``, in a mortise in ``receiver``.
+
+    Attributes:
+        receiver: the member that is mortised.
+        entering: the member that is tenoned.
+        end: which of its ends.
+        shoulders: the tenon's four shoulders.
+        fit: the named fit between them.
+        haunch: a stub in one edge shoulder, or None.
+        tip: a mitre or notch where another tenon meets this one, or None.
+        through: the tenon comes out (flush or proud) at the far face.
+        draw: drawbored pegs, or None.
+    """
+
+    receiver: Member
+    entering: Member
+    end: Face
+    shoulders: Shoulders
+    fit: Fit
+    haunch: Haunch | None = None
+    tip: MitredTip | NotchedTip | None = None
+    through: bool = False
+    draw: DrawBore | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse numbers that leave no tenon, or members that don't meet (GeometryError)."""
+        if not self.end.is_end:
+            raise GeometryError(f"{self.name}: a tenon stands on an end, not on the {self.end}")
+        s = self.shoulders
+        if min(s.face_edge, s.back_edge, s.face_side, s.back_side) < 0.0:
+            raise GeometryError(f"{self.name}: a shoulder's width must not be negative")
+        if self.width <= 0.0 or self.thickness <= 0.0:
+            raise GeometryError(
+                f"{self.name}: the shoulders leave no tenon ({self.width:g} x "
+                f"{self.thickness:g} mm)"
+            )
+        if self.length <= 0.0:
+            raise GeometryError(
+                f"{self.name}: {self.entering.name} does not reach into {self.receiver.name} "
+                f"({-self.length:g} mm short)"
+            )
+
+    # -- the tenon ---------------------------------------------------------------------------
+
+    @property
+    def kind(self) -> str:
+        """``mortise and tenon``, ``through ...``, ``... , drawbored``."""
+        name = "through mortise and tenon" if self.through else "mortise and tenon"
+        if self.haunch:
+            name = f"haunched {name}"
+        return f"{name}, drawbored" if self.draw and self.draw.count else name
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """(receiver, entering)."""
+        return (self.receiver, self.entering)
+
+    @property
+    def width(self) -> float:
+        """The tenon's width in mm (along the entering member's width)."""
+        return snap(self.entering.width - self.shoulders.face_edge - self.shoulders.back_edge)
+
+    @property
+    def thickness(self) -> float:
+        """The tenon's thickness in mm."""
+        return snap(self.entering.thickness - self.shoulders.face_side - self.shoulders.back_side)
+
+    def insertion(self) -> Vec:
+        """Direction in which the entering member goes home, in the bench."""
+        return self.entering.placement.direction(self.end.outward)
+
+    @cached_property
+    def receiver_face(self) -> Face:
+        """The mortised face; GeometryError unless the tenon stands square to it."""
+        home = self.insertion()
+        face = self.receiver.face_towards(neg(home))
+        normal = self.receiver.placement.direction(face.outward)
+        if dot(normal, neg(home)) < _SQUARE:
+            raise GeometryError(
+                f"{self.name}: {self.entering.name} does not stand square to "
+                f"{self.receiver.name}'s {face}"
+            )
+        return face
+
+    @cached_property
+    def length(self) -> float:
+        """The tenon's length in mm, from the shoulder plane to the member's end."""
+        tip = self.entering.placement.point(self.entering.face_frame(self.end).origin)
+        mouth = self.receiver.placement.point(self.receiver.face_frame(self.receiver_face).origin)
+        return snap(dot(sub(tip, mouth), self.insertion()))
+
+    @property
+    def proud(self) -> float:
+        """How far a through tenon stands out at the far face, mm (negative: below it)."""
+        return snap(self.length - self.receiver.extent(self.receiver_face))
+
+    @cached_property
+    def end_frame(self) -> Frame:
+        """The entering member's end-face frame in the bench."""
+        return self.entering.placement.place(self.entering.face_frame(self.end))
+
+    @cached_property
+    def section(self) -> tuple[float, float, float, float]:
+        """The tenon's (x0, x1, y0, y1) in the end-face frame, mm."""
+        s, m = self.shoulders, self.entering
+        y0 = s.face_side if self.end is Face.NEAR_END else s.back_side
+        return (
+            snap(s.face_edge),
+            snap(m.width - s.back_edge),
+            snap(y0),
+            snap(y0 + self.thickness),
+        )
+
+    @cached_property
+    def tenon(self) -> TenonEnd:
+        """The cut that leaves the tenon."""
+        x0, x1, y0, y1 = self.section
+        return TenonEnd(
+            joint=self.name,
+            purpose="tenon",
+            face=self.end,
+            frame=self.entering.face_frame(self.end),
+            x0=x0,
+            x1=x1,
+            y0=y0,
+            y1=y1,
+            length=self.length,
+            haunch=self.haunch,
+            tip=self.tip,
+        )
+
+    # -- the mortise -------------------------------------------------------------------------
+
+    @property
+    def mortise_depth(self) -> float:
+        """From the mouth to the bottom, mm; the whole member if through."""
+        if self.through:
+            return self.receiver.extent(self.receiver_face)
+        return snap(self.length + self.fit.bottom.mid)
+
+    def mouth_point(self, x: float, y: float) -> Vec:
+        """A point of the end-face frame, carried onto the shoulder plane, in the bench."""
+        return self.end_frame.point((x, y, self.length))
+
+    def _receiver_frame(self, centre: Vec) -> Frame:
+        """Frame on the mortised face: x along the tenon's width, z into the receiver.
+
+        x is turned to run with the receiver's grain where it lies along it, so that like
+        joints give like numbers.
+        """
+        face = self.receiver.face_frame(self.receiver_face)
+        x = self.receiver.placement.local_direction(self.end_frame.x)
+        if dot(x, face.x) < -1e-9 or (abs(dot(x, face.x)) <= 1e-9 and dot(x, face.y) < 0.0):
+            x = neg(x)
+        return Frame.from_zx(self.receiver.placement.local_point(centre), face.z, x).snapped()
+
+    @cached_property
+    def mortise(self) -> Mortise:
+        """The pocket for the tenon, clearances of the fit at mid-limit shared by both sides."""
+        x0, x1, y0, y1 = self.section
+        return Mortise(
+            joint=self.name,
+            purpose="mortise",
+            face=self.receiver_face,
+            frame=self._receiver_frame(self.mouth_point((x0 + x1) / 2, (y0 + y1) / 2)),
+            length=snap(self.width + self.fit.edge.mid),
+            width=snap(self.thickness + self.fit.cheek.mid),
+            depth=self.mortise_depth,
+            through=self.through,
+        )
+
+    @cached_property
+    def haunch_socket(self) -> Mortise | None:
+        """The shallow pocket for the haunch; it overlaps the mortise so that they join."""
+        if self.haunch is None:
+            return None
+        x0, x1, y0, y1 = self.section
+        middle = (x0 + x1) / 2
+        room = self.fit.edge.mid / 2
+        if self.haunch.edge is Face.FACE_EDGE:
+            lo, hi = x0 - self.haunch.width - room, middle
+        else:
+            lo, hi = middle, x1 + self.haunch.width + room
+        return Mortise(
+            joint=self.name,
+            purpose="haunch socket",
+            face=self.receiver_face,
+            frame=self._receiver_frame(self.mouth_point((lo + hi) / 2, (y0 + y1) / 2)),
+            length=snap(hi - lo),
+            width=snap(self.thickness + self.fit.cheek.mid),
+            depth=snap(self.haunch.length + self.fit.bottom.mid),
+        )
+
+    # -- the pegs ----------------------------------------------------------------------------
+
+    @cached_property
+    def peg_points(self) -> tuple[tuple[float, float], ...]:
+        """(position along the end frame's x, setback of the post's hole), each peg, mm."""
+        d = self.draw
+        if d is None or d.count == 0:
+            return ()
+        x0, x1, _, _ = self.section
+        if d.count == 1:
+            spots = [(x0 + x1) / 2]
+        elif d.edge is None:
+            spots = [x0 + (x1 - x0) * (i + 0.5) / d.count for i in range(d.count)]
+        else:
+            step = (x1 - x0 - 2 * d.edge) / (d.count - 1)
+            spots = [x0 + d.edge + i * step for i in range(d.count)]
+        return tuple(
+            (snap(x), snap(d.setback + (d.row_spacing if d.rows == 2 and i % 2 else 0.0)))
+            for i, x in enumerate(spots)
+        )
+
+    @property
+    def drive_direction(self) -> Vec:
+        """Unit vector along which the pegs are driven, in the bench."""
+        if self.draw is None:
+            raise GeometryError(f"{self.name} has no pegs")
+        return self.entering.placement.direction(self.draw.drive_side.inward)
+
+    @cached_property
+    def drive_face(self) -> Face:
+        """The receiving member's face at which the pegs go in."""
+        return self.receiver.face_towards(neg(self.drive_direction))
+
+    @property
+    def peg_hole_depth(self) -> float:
+        """From the drive face to the hole's end, mm."""
+        d = self.draw
+        whole = self.receiver.extent(self.drive_face)
+        if d is None or d.through:
+            return whole
+        return snap(whole - d.stop_wall)
+
+    def _peg_frames(self) -> list[tuple[Frame, Frame]]:
+        """For each peg: (hole's frame on the receiver, hole's frame on the tenon), in the bench.
+
+        Both z axes run along the drive direction; x points home (away from the shoulder).
+        """
+        d = self.draw
+        if d is None:
+            return []
+        home, drive = self.insertion(), self.drive_direction
+        surface = self.receiver.placement.point(self.receiver.face_frame(self.drive_face).origin)
+        frames = []
+        for x, setback in self.peg_points:
+            on_plane = self.mouth_point(x, 0.0)
+            post = along(on_plane, home, setback)
+            post = add(post, scale(drive, dot(sub(surface, post), drive)))
+            tenon = along(post, home, -d.offset)
+            frames.append((Frame.from_zx(post, drive, home), Frame.from_zx(tenon, drive, home)))
+        return frames
+
+    def peg_holes(self) -> tuple[tuple[Bore, Bore], ...]:
+        """(hole in the receiver, hole in the tenon) for each peg, in their own coordinates."""
+        d = self.draw
+        if d is None:
+            return ()
+        pairs = []
+        rail = self.entering
+        side = rail.placement.place(rail.face_frame(d.drive_side))
+        for post, tenon in self._peg_frames():
+            at = add(tenon.origin, scale(side.z, dot(sub(side.origin, tenon.origin), side.z)))
+            on_rail = Frame(at, tenon.x, tenon.y, tenon.z)
+            pairs.append(
+                (
+                    Bore(
+                        joint=self.name,
+                        purpose="peg hole",
+                        face=self.drive_face,
+                        frame=self.receiver.placement.localise(post),
+                        diameter=d.diameter,
+                        depth=self.peg_hole_depth,
+                        through=d.through,
+                    ),
+                    Bore(
+                        joint=self.name,
+                        purpose="peg hole",
+                        face=d.drive_side,
+                        frame=rail.placement.localise(on_rail),
+                        diameter=d.diameter,
+                        depth=rail.extent(d.drive_side),
+                        through=True,
+                    ),
+                )
+            )
+        return tuple(pairs)
+
+    def pegs(self) -> tuple[Member, ...]:
+        """The pegs as driven: head flush with the drive face, taper toward the far wall."""
+        d = self.draw
+        if d is None:
+            return ()
+        length = self.peg_hole_depth - (0.0 if d.through else PEG_END_ROOM)
+        tip = 0.0 if d.through else min(d.tip, length)
+        return tuple(
+            Member(
+                name=f"peg_{self.name}_{i}",
+                role="peg",
+                length=snap(length),
+                width=d.diameter,
+                thickness=d.diameter,
+                species=d.species,
+                # The peg's grain (x) runs along the drive direction.
+                placement=Frame(post.origin, post.z, post.x, post.y),
+                assembly=self.entering.assembly,
+                round_section=True,
+                tip_length=tip,
+                tip_diameter=d.tip_diameter if tip else d.diameter,
+            )
+            for i, (post, _) in enumerate(self._peg_frames(), start=1)
+        )
+
+    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
+        """Mortise, haunch socket and peg holes; tenon and its peg holes."""
+        pairs = self.peg_holes()
+        socket = (self.haunch_socket,) if self.haunch_socket else ()
+        return {
+            self.receiver.name: (self.mortise, *socket, *(p for p, _ in pairs)),
+            self.entering.name: (self.tenon, *(t for _, t in pairs)),
+        }
