@@ -150,7 +150,7 @@ def parse_quantity(
         if match is None:
             _refuse(text, dimension, field)
         try:
-            number = Fraction(match["number"].replace(" ", ""))
+            number = Fraction("".join(match["number"].split()))
         except ZeroDivisionError:
             _refuse(text, dimension, field)
         unit = (match["unit"] or unit).strip()

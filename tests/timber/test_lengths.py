@@ -261,7 +261,7 @@ def test_millimetres_read_back_within_half_a_hundredth(mm: float) -> None:
 def test_only_finite_lengths_are_written(mm: float) -> None:
     for unit in ("mm", "in"):
         with pytest.raises(SpecError, match="can't be written as a length"):
-            format_length(mm, unit=unit)  # type: ignore[arg-type]
+            format_length(mm, unit=unit)
 
 
 @pytest.mark.parametrize("denominator", [0, -16, 2000])

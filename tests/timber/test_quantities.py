@@ -37,6 +37,7 @@ from treenail.timber.quantities import (
         ("100 lb", "mass", None, 45.359237),
         ("1 stone", "mass", None, 6.35029318),
         ("1/2 lb", "mass", None, 0.226796185),
+        ("1 \t/ 2 lb", "mass", None, 0.226796185),
         ("200 lbf", "force", None, 889.64432305210),
         ("0.9 kN", "force", None, 900.0),
         ("12.6 GPa", "stress", None, 12600.0),
