@@ -1,0 +1,204 @@
+"""The JSON Schema of spec files, for editors that complete and check while one types.
+
+Made from the parameters' declarations. A bare number's range follows from the file's ``units``.
+The reader stays the judge: only it knows that ``60 bananas`` is no length, and that the bench's
+name in ``name: 5`` is text. Write the published copy anew, in the project's
+folder, with ``python -m treenail.generators.schema``.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from treenail.generators.families import FAMILIES, family_spec
+from treenail.generators.params import Param, params
+from treenail.generators.spec_values import AUTO, MAX_TEXT, Units, inner_limits, range_text
+from treenail.generators.starter import spec_length
+from treenail.timber.errors import OutputError
+from treenail.timber.lengths import MAX_LENGTH_TEXT
+
+__all__ = ["LENGTH_PATTERN", "PUBLISHED", "json_schema", "main", "schema_text"]
+
+PUBLISHED = Path("plugin/schemas/spec.schema.json")
+"""Where the published copy stands, from the project's folder."""
+
+_GLYPHS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒"
+_NUMBER = rf"[0-9.{_GLYPHS}][0-9\s./⁄{_GLYPHS}−–-]*"
+_UNIT = """[A-Za-zµ_.'"′’″”“]*"""
+LENGTH_PATTERN = rf"^\s*[+−–-]?\s*{_NUMBER}{_UNIT}(\s*[−–-]?\s*{_NUMBER}{_UNIT})?\s*$"
+"""What a length's text looks like; looser than the reader, never stricter."""
+_PERCENT_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*%?\s*$"
+_TEXT_PATTERN = "^[A-Za-z0-9 _-]*$"
+_UNITS: tuple[Units, ...] = ("in", "mm")
+
+
+def json_schema(family: str | None = None) -> dict[str, Any]:
+    """Return the schema (draft 2020-12) of one family's spec files, or of all families'."""
+    families = tuple(FAMILIES) if family is None else (family,)
+    definitions: dict[str, Any] = {"species": _species()}
+    branches = []
+    for name in families:
+        for units in _UNITS:
+            reference = _define(family_spec(name), name, units, definitions, root=True)
+            heading = {"bench": {"const": name}, "units": {"const": units}}
+            condition = {"properties": heading, "required": ["bench", "units"]}
+            branches.append({"if": condition, "then": reference})
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Treenail spec",
+        "description": "Sizes of a workbench, for Treenail.",
+        "type": "object",
+        "required": ["bench", "units"],
+        "properties": {
+            "bench": {"description": "The family of the bench.", "enum": list(families)},
+            "units": {"description": "Of numbers without a unit.", "enum": list(_UNITS)},
+        },
+        "allOf": branches,
+        "$defs": definitions,
+    }
+
+
+def schema_text(family: str | None = None) -> str:
+    """Return the schema as the published copy has it, byte for byte."""
+    return json.dumps(json_schema(family), indent=1, ensure_ascii=False) + "\n"
+
+
+def _define(
+    kind: type[Any], family: str, units: Units, definitions: dict[str, Any], *, root: bool = False
+) -> dict[str, Any]:
+    """Put a section's schema among the definitions and return the reference to it."""
+    key = f"{family}.{units}.{kind.__name__}"
+    reference = {"$ref": f"#/$defs/{key}"}
+    if key in definitions:
+        return reference
+    schema: dict[str, Any] = {"type": "object", "additionalProperties": False, "properties": {}}
+    definitions[key] = schema
+    if root:
+        schema["properties"] = {
+            "bench": True,
+            "units": True,
+            "species_added": {
+                "description": "Woods with figures of their own.",
+                "anyOf": [
+                    {"type": "array", "maxItems": 50, "items": {"$ref": "#/$defs/species"}},
+                    {"type": "null"},
+                ],
+            },
+        }
+    for name, param in params(kind).items():
+        if param.kind == "section":
+            inner = _define(type(param.default), family, units, definitions)
+            changed = _changed(param.default, units)
+            schema["properties"][name] = {
+                "description": param.why,
+                # null: a heading whose fields are all left out
+                "anyOf": [inner, {"type": "null"}],
+                **({"default": changed} if changed else {}),
+            }
+        else:
+            schema["properties"][name] = _property(param, units)
+    return reference
+
+
+def _changed(section: Any, units: Units) -> dict[str, Any]:
+    """Return those of a section's defaults that aren't its class's own."""
+    plain = type(section)()
+    return {
+        name: _default(param, getattr(section, name), units)
+        for name, param in params(section).items()
+        if param.kind != "section" and getattr(section, name) != getattr(plain, name)
+    }
+
+
+def _property(param: Param, units: Units) -> dict[str, Any]:
+    schema: dict[str, Any] = {"description": f"{param.why} [{range_text(param, units)}]"}
+    forms: list[dict[str, Any]] = []
+    if param.kind == "length":
+        limits = _limits(param, units)
+        forms.append({"type": "number", **limits})
+        forms.append({"type": "string", "pattern": LENGTH_PATTERN, "maxLength": MAX_LENGTH_TEXT})
+    elif param.kind == "count":
+        forms.append({"type": "integer", **_limits(param, units)})
+    elif param.kind in ("number", "percent"):
+        forms.append({"type": "number", **_limits(param, units)})
+        if param.kind == "percent":
+            forms.append({"type": "string", "pattern": _PERCENT_PATTERN, "maxLength": 40})
+    elif param.kind == "flag":
+        forms.append({"type": "boolean"})
+    elif param.kind == "choice":
+        forms.append({"enum": list(param.choices)})
+    else:
+        least = 0 if param.default == "" else 1
+        text = {"type": "string", "pattern": _TEXT_PATTERN, "maxLength": MAX_TEXT}
+        forms.append({**text, "minLength": least})
+    if param.optional:
+        forms.append({"const": AUTO})
+    schema.update(forms[0] if len(forms) == 1 else {"anyOf": forms})
+    schema["default"] = _default(param, param.default, units)
+    return schema
+
+
+def _limits(param: Param, units: Units) -> dict[str, float]:
+    if param.low is None or param.high is None:
+        return {}
+    if param.kind == "length":
+        # Inwards to the 1e-6: a number that the schema lets pass, the reader takes.
+        low, high = (float(x) for x in inner_limits(param, units, steps=10**6))
+        return {"minimum": low, "maximum": high}
+    return {"minimum": param.low, "maximum": param.high}
+
+
+def _default(param: Param, value: Any, units: Units) -> Any:
+    if value is None:
+        return AUTO
+    if param.kind != "length":
+        return value
+    written = spec_length(value, units)
+    return written if "/" in written else float(written)
+
+
+def _species() -> dict[str, Any]:
+    figure = {"type": ["number", "string"]}
+    plain = {"type": "number"}
+    properties: dict[str, Any] = {
+        "name": {"type": "string", "pattern": "^[A-Za-z0-9][A-Za-z0-9 _-]*$", "maxLength": 60},
+        "group": {"enum": ["hardwood", "softwood"]},
+        "g_12": {**plain, "description": "Specific gravity, on the volume at 12 %."},
+        "g_0": {**plain, "description": "Specific gravity, on the ovendry volume."},
+        "shrink_radial": {**plain, "description": "Percent, green to ovendry."},
+        "shrink_tangential": {**plain, "description": "Percent, green to ovendry."},
+        "c_radial": {**plain, "description": "Change of size per percent of moisture content."},
+        "c_tangential": {**plain, "description": "Change of size per percent of moisture content."},
+        "mor": {**figure, "description": "Bending strength; bare numbers are MPa."},
+        "moe": {**figure, "description": "Stiffness in bending; bare numbers are MPa."},
+        "cpar": {**figure, "description": "Compression along the grain; bare numbers are MPa."},
+        "cperp": {**figure, "description": "Compression across the grain; bare numbers are MPa."},
+        "shear": {**figure, "description": "Shear along the grain; bare numbers are MPa."},
+        "hardness": {**figure, "description": "Side hardness; bare numbers are N."},
+        "source": {"type": "string", "maxLength": 200},
+    }
+    return {
+        "type": "object",
+        "required": ["name", "group"],
+        "additionalProperties": False,
+        "properties": properties,
+    }
+
+
+def main() -> None:
+    """Write the published copy, whole or not at all; run it in the project's folder."""
+    if not PUBLISHED.parent.is_dir():
+        raise OutputError(
+            f"there is no folder {PUBLISHED.parent}: run this in the project's folder"
+        )
+    beside = PUBLISHED.with_suffix(".new")
+    beside.write_text(schema_text(), encoding="utf-8")
+    beside.replace(PUBLISHED)
+    sys.stdout.write(f"{PUBLISHED}\n")
+
+
+if __name__ == "__main__":
+    main()

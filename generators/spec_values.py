@@ -1,0 +1,350 @@
+"""From what a person gave, as YAML text or as Python values, to a family's checked spec.
+
+Each value is read by the kind of its :class:`~treenail.generators.params.Param`. Lengths come
+out in mm. Whatever is wrong ends in one :class:`SpecError` that names the field.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import difflib
+import math
+import numbers
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Literal, NoReturn, TypeVar
+
+from treenail.generators.params import Param, params
+from treenail.generators.yaml_lines import Plain, join
+from treenail.timber.errors import SpecError
+from treenail.timber.lengths import LengthUnit, format_length, parse_exact
+
+__all__ = ["AUTO", "MAX_TEXT", "Units", "build_spec", "inner_limits", "range_text", "show"]
+
+Units = LengthUnit
+AUTO = "auto"
+"""Written for a parameter that is left to the generator."""
+MAX_TEXT = 60
+"""Longest text parameter, in characters."""
+
+_TEXT = re.compile(r"[A-Za-z0-9 _-]+", re.ASCII)
+_DECIMAL = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
+_MAX_DIGITS = 40
+_SHOWN = 60
+# mm: a limit that was written in decimals of the other unit is still that limit.
+_ROUNDING = Fraction(1, 10**9)
+_MM: dict[Units, Fraction] = {"mm": Fraction(1), "in": Fraction(254, 10)}
+
+T = TypeVar("T")
+
+
+def build_spec(
+    cls: type[T],
+    mapping: Mapping[str, Any],
+    *,
+    units: Units,
+    file: str | None = None,
+    lines: Mapping[str, int] | None = None,
+    beside: tuple[str, ...] = (),
+) -> T:
+    """Check ``mapping`` against the declarations of ``cls`` and make the spec.
+
+    Bare numbers are in ``units``; text may bring its own unit; ``"auto"`` and None leave an
+    optional parameter to the generator. A section is a mapping, or an instance of its class
+    (whose lengths are mm). Fields that aren't given keep their defaults. ``file`` and
+    ``lines`` (dotted field to line) say where the values come from, and ``beside`` which names
+    the file has beside the spec's own. Raises :class:`SpecError`.
+    """
+    if units not in _MM:
+        raise SpecError(f"{show(units)} is no unit for a spec", field="units", allowed="in, mm")
+    reader = _Reader(units, beside, dotted_fields(cls))
+    try:
+        return reader.section(cls, None, mapping, "")
+    except SpecError as error:
+        line = _line_for(error.field, lines or {})
+        raise error.at(file=file, line=line) from None
+
+
+def dotted_fields(cls: type[Any], path: str = "") -> tuple[str, ...]:
+    """Return every field of a spec as ``top.dog_holes.pitch``, sections included."""
+    found: list[str] = []
+    for name, param in params(cls).items():
+        found.append(join(path, name))
+        if param.kind == "section":
+            found.extend(dotted_fields(type(param.default), join(path, name)))
+    return tuple(found)
+
+
+def show(value: object) -> str:
+    """Show a value in a message: short, on one line, whatever it is."""
+    if isinstance(value, Mapping):
+        return "a section"
+    if isinstance(value, list | tuple | set | frozenset):
+        return "a list"
+    if isinstance(value, str):
+        return repr(str(value)) if len(value) <= _SHOWN else f"{str(value)[:_SHOWN]!r}..."
+    if value is None or isinstance(value, bool | float):
+        return repr(value)
+    if isinstance(value, int):
+        return repr(value) if abs(value) < 10**_SHOWN else "a huge whole number"
+    return f"a {type(value).__name__}"
+
+
+def inner_limits(param: Param, units: Units, *, steps: int) -> tuple[Fraction, Fraction]:
+    """Return a length's range in ``units``, rounded inwards to ``1/steps``.
+
+    Inwards, because a limit that is shown must itself be allowed.
+    """
+    assert param.low is not None
+    assert param.high is not None
+    low = Fraction(param.low) / _MM[units] * steps
+    high = Fraction(param.high) / _MM[units] * steps
+    return Fraction(math.ceil(low), steps), Fraction(math.floor(high), steps)
+
+
+def range_text(param: Param, units: Units) -> str:
+    """Say what a parameter may be: ``1 3/16" to 9 27/32", or auto``."""
+    auto = f", or {AUTO}" if param.optional else ""
+    if param.kind == "length" and param.low is not None:
+        limits = inner_limits(param, units, steps=32 if units == "in" else 100)
+        low, high = (format_length(float(x * _MM[units]), unit=units) for x in limits)
+        return f"{low} to {high}{auto}"
+    if param.kind in ("count", "number", "percent") and param.low is not None:
+        sign = " %" if param.kind == "percent" else ""
+        return f"{param.low:g} to {param.high:g}{sign}{auto}"
+    plain: dict[str, str] = {
+        "flag": "true, false",
+        "choice": ", ".join(param.choices),
+        "text": f"up to {MAX_TEXT} letters, digits, spaces, - and _",
+        "section": "fields, each with its value",
+    }
+    return plain.get(param.kind, f"any {param.kind}{auto}")
+
+
+@dataclass(frozen=True, slots=True)
+class _Reader:
+    """Reads values for one spec."""
+
+    units: Units
+    beside: tuple[str, ...]
+    fields: tuple[str, ...]
+
+    def section(self, cls: type[T], base: T | None, given: Any, path: str) -> T:
+        """Make ``cls`` (or change ``base``) by the fields that are given."""
+        if not isinstance(given, Mapping):
+            raise SpecError(
+                f"{show(given)} stands where fields of a section belong",
+                field=path or None,
+                allowed=f"{', '.join(params(cls))}",
+            )
+        declared = params(cls)
+        values: dict[str, Any] = {}
+        for name, value in given.items():
+            if not isinstance(name, str):
+                raise SpecError(
+                    f"{show(name)} is not the name of a field",
+                    field=path or None,
+                    allowed="text",
+                )
+            if name not in declared:
+                self._unknown(name, declared, path)
+            values[name] = self.value(declared[name], value, join(path, name))
+        try:
+            return cls(**values) if base is None else _replaced(base, values)
+        except SpecError as error:
+            # A rule between several fields, in the dataclass itself, names them as it knows them.
+            if error.field and path:
+                raise SpecError(
+                    error.message, field=join(path, error.field), allowed=error.allowed
+                ) from None
+            raise error.at(field=path or None) from None
+
+    def value(self, param: Param, value: Any, path: str) -> Any:
+        """Read one value."""
+        if param.kind == "section":
+            return self._subsection(param, value, path)
+        if isinstance(value, Plain) and not value:
+            self._refuse(param, "nothing stands after the colon", path)
+        open_word = (
+            isinstance(value, str) and value == AUTO and param.kind not in ("text", "choice")
+        )
+        if value is None or open_word:
+            if param.optional:
+                return None
+            what = "can't be left open" if value is None else f"can't be left to {AUTO}"
+            self._refuse(param, f"this {param.kind} {what}", path)
+        if isinstance(value, Mapping | list | tuple | set | frozenset):
+            self._refuse(param, f"{show(value)} stands where a {param.kind} belongs", path)
+        if param.kind == "length":
+            return self._length(param, value, path)
+        if param.kind in ("count", "number", "percent"):
+            return self._number(param, value, path)
+        if param.kind == "flag":
+            return self._flag(param, value, path)
+        if param.kind == "choice":
+            return self._choice(param, value, path)
+        return self._text(param, value, path)
+
+    def _subsection(self, param: Param, value: Any, path: str) -> Any:
+        kind = type(param.default)
+        if isinstance(value, Plain) and not value:
+            return param.default  # a heading whose fields are all left out
+        if isinstance(value, kind):
+            # Its lengths are mm already, whatever the units of what stands around it.
+            given = {name: getattr(value, name) for name in params(kind)}
+            return dataclasses.replace(self, units="mm").section(kind, value, given, path)
+        return self.section(kind, param.default, value, path)
+
+    def _length(self, param: Param, value: Any, path: str) -> float:
+        try:
+            exact = parse_exact(_python_number(value), unit=self.units, field=path)
+        except SpecError as error:
+            auto = f", or {AUTO}" if param.optional else ""
+            raise SpecError(error.message, field=path, allowed=f"{error.allowed}{auto}") from None
+        below, above = _outside(param, exact)
+        if below or above:
+            limit = param.low if below else param.high
+            if limit is not None and abs(exact - Fraction(limit)) <= _ROUNDING:
+                return float(limit)
+            what = "small" if below else "large"
+            length = _length_text(float(exact), self.units)
+            hint = self._other_unit(param, value)
+            self._refuse(param, f"{show(value)} is {length}, which is too {what}{hint}", path)
+        return float(exact)
+
+    def _other_unit(self, param: Param, value: Any) -> str:
+        """Say so where the same bare number fits in the other unit: a common slip."""
+        other: Units = "in" if self.units == "mm" else "mm"
+        if isinstance(value, str) and not re.fullmatch(r"[\d\s./-]+", value):
+            return ""
+        if any(_outside(param, parse_exact(_python_number(value), unit=other))):
+            return ""
+        return f" (in {other} it would fit; the spec says units: {self.units})"
+
+    def _number(self, param: Param, value: Any, path: str) -> int | float:
+        number = _python_number(value)
+        if isinstance(number, str):
+            text = number.strip()
+            if param.kind == "percent":
+                text = text.removesuffix("%").rstrip()
+            if len(text) > _MAX_DIGITS or not _DECIMAL.fullmatch(text):
+                self._refuse(param, f"{show(value)} is not a {_called(param)}", path)
+            number = Fraction(text)
+        if isinstance(number, float) and not math.isfinite(number):
+            self._refuse(param, f"{show(value)} is not a finite number", path)
+        if isinstance(number, bool) or not isinstance(number, int | float | Fraction):
+            self._refuse(param, f"{show(value)} is not a {_called(param)}", path)
+        below, above = _outside(param, number)
+        if below or above:
+            what = "small" if below else "large"
+            self._refuse(param, f"{show(value)} is too {what}", path)
+        if param.kind != "count":
+            return float(number)
+        if number != int(number):
+            self._refuse(param, f"{show(value)} is not a whole number", path)
+        return int(number)
+
+    def _flag(self, param: Param, value: Any, path: str) -> bool:
+        if isinstance(value, bool):
+            return value
+        if not isinstance(value, str) or value not in ("true", "false"):
+            self._refuse(param, f"{show(value)} is neither true nor false", path)
+        return value == "true"
+
+    def _choice(self, param: Param, value: Any, path: str) -> str:
+        if not isinstance(value, str):
+            self._refuse(param, f"{show(value)} is not one of the words allowed", path)
+        if value not in param.choices:
+            near = _nearest(value, param.choices)
+            hint = f"; did you mean {near!r}?" if near else ""
+            self._refuse(param, f"{show(value)} is not one of the words allowed{hint}", path)
+        return str(value)
+
+    def _text(self, param: Param, value: Any, path: str) -> str:
+        if not isinstance(value, str):
+            self._refuse(param, f"{show(value)} is not text", path)
+        text = str(value).strip(" ")
+        if not text:
+            if param.default == "":
+                return ""
+            self._refuse(param, "the text is empty", path)
+        if len(text) > MAX_TEXT:
+            self._refuse(param, f"{show(text)} has {len(text)} characters", path)
+        if not _TEXT.fullmatch(text):
+            bad = next(c for c in text if not _TEXT.fullmatch(c))
+            self._refuse(param, f"{show(text)} has a {bad!r} in it", path)
+        return text
+
+    def _refuse(self, param: Param, message: str, path: str) -> NoReturn:
+        raise SpecError(message, field=path, allowed=range_text(param, self.units))
+
+    def _unknown(self, name: str, declared: Mapping[str, Param], path: str) -> NoReturn:
+        names = (*declared, *(self.beside if not path else ()))
+        message = f"there is no field {show(name)} here"
+        allowed: str | None = None
+        near = _nearest(name, names)
+        elsewhere = [f for f in self.fields if f.rpartition(".")[2] == name]
+        if name in self.fields:
+            message += f"; write {name.rpartition('.')[2]} indented under {name.rpartition('.')[0]}"
+        elif near:
+            message += f"; did you mean {near!r}?"
+        elif elsewhere:
+            message += f"; it belongs to {', '.join(elsewhere)}"
+        else:
+            allowed = ", ".join(names)
+        raise SpecError(message, field=join(path, name[:_SHOWN]), allowed=allowed)
+
+
+def _replaced(base: T, values: dict[str, Any]) -> T:
+    changed: T = dataclasses.replace(base, **values)  # type: ignore[type-var]
+    return changed
+
+
+def _outside(param: Param, number: float | Fraction) -> tuple[bool, bool]:
+    """Return whether a number is below its range, and whether above."""
+    return (
+        param.low is not None and number < Fraction(param.low),
+        param.high is not None and number > Fraction(param.high),
+    )
+
+
+def _python_number(value: Any) -> Any:
+    """Return other libraries' whole and real numbers as Python's own."""
+    if isinstance(value, bool | int | float | Fraction | str):
+        return str(value) if isinstance(value, str) else value
+    if isinstance(value, numbers.Integral):
+        return int(value)
+    return float(value) if isinstance(value, numbers.Real) else value
+
+
+def _length_text(mm: float, units: Units) -> str:
+    """Write a refused length: with decimals where a fraction would hide what is wrong."""
+    text = format_length(mm, unit=units, remainder=True)
+    return text if " +" not in text and " -" not in text else f"{mm / float(_MM[units]):g} {units}"
+
+
+def _called(param: Param) -> str:
+    names: dict[str, Literal["whole number", "percentage"]] = {
+        "count": "whole number",
+        "percent": "percentage",
+    }
+    return names.get(param.kind, param.kind)
+
+
+def _nearest(name: str, names: tuple[str, ...]) -> str | None:
+    """Return the name that was probably meant."""
+    plain = {re.sub(r"[\s_-]+", "_", known.lower()): known for known in names}
+    wanted = re.sub(r"[\s_-]+", "_", name[:_SHOWN].strip().lower())
+    near = difflib.get_close_matches(wanted, plain, n=1, cutoff=0.7)
+    return plain[near[0]] if near else None
+
+
+def _line_for(field: str | None, lines: Mapping[str, int]) -> int | None:
+    """Return the line of a field, or of the nearest section around it."""
+    while field:
+        if field in lines:
+            return lines[field]
+        field = field.rpartition(".")[0]
+    return None

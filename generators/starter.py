@@ -1,0 +1,134 @@
+"""The starter: a spec file with every parameter, its default, its range and why.
+
+Reading it gives exactly the family's default spec; a user changes the lines that matter.
+"""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from typing import Any
+
+from treenail.generators.families import family_spec
+from treenail.generators.params import Param, params
+from treenail.generators.spec_values import AUTO, Units, range_text
+from treenail.timber.errors import SpecError
+from treenail.timber.lengths import MM_PER_INCH, format_number
+
+__all__ = ["spec_length", "starter_text"]
+
+_WIDTH = 100
+# What YAML readers (editors, say) take for something other than text.
+_NOT_TEXT = {"", "y", "n", "yes", "no", "on", "off", "true", "false", "null", AUTO}
+_WORDS = re.compile(r"[A-Za-z][A-Za-z0-9 _-]*", re.ASCII)
+
+
+def starter_text(family: str, units: Units, *, spec: Any = None) -> str:
+    """Return a commented spec file of ``family`` with lengths in ``units``.
+
+    Its values are the defaults, or those of ``spec``. Raises :class:`SpecError` for an
+    unknown family or unit, or a ``spec`` of another family.
+    """
+    if units not in ("in", "mm"):
+        raise SpecError(f"{units!r} is no unit for a spec", field="units", allowed="in, mm")
+    kind = family_spec(family)
+    values = kind() if spec is None else spec
+    if type(values) is not kind:
+        raise SpecError(f"{type(values).__name__} is not the spec of {family!r}", field="bench")
+    doc = (kind.__doc__ or "A bench.").strip().splitlines()[0]
+    own = "1 9/16, 2' 6 1/2\", 38 mm, 3.2 cm"
+    lines = [
+        *_comment(doc, ""),
+        *_comment("Every line may be left out: its default, shown here, then holds.", ""),
+        *_comment(f"Bare numbers are in the units named below; others bring theirs: {own}.", ""),
+        *_comment(f"{AUTO}: the generator works the size out.", ""),
+        "",
+        f"bench: {family}",
+        f"units: {units}",
+        *_section(values, units, ""),
+        "",
+        *_SPECIES,
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def spec_length(mm: float, units: Units) -> str:
+    """Write a length, in mm, as a bare number that a spec in ``units`` reads back.
+
+    Inches as fractions to 1/32 where that is exact, else decimals, both to within 1e-9 mm.
+    """
+    if units == "in":
+        steps = mm / MM_PER_INCH * 32
+        if abs(steps - round(steps)) * MM_PER_INCH / 32 < 1e-10:
+            return format_number(mm, unit="in", denominator=32)
+        return _decimal(mm / MM_PER_INCH, 12)
+    return _decimal(mm, 10)
+
+
+def _section(spec: Any, units: Units, indent: str) -> list[str]:
+    lines: list[str] = []
+    for name, param in params(spec).items():
+        value = getattr(spec, name)
+        if param.kind == "section":
+            lines += ["", *_comment(param.why, indent), f"{indent}{name}:"]
+            lines += _section(value, units, indent + "  ")
+        else:
+            lines += [] if indent else [""]
+            lines += _remark(param, units, indent)
+            lines.append(f"{indent}{name}: {_value(param, value, units)}")
+    return lines
+
+
+def _remark(param: Param, units: Units, indent: str) -> list[str]:
+    """Why and range in one line if they fit, else the range in a line of its own."""
+    if param.kind == "text":
+        return _comment(param.why, indent)
+    allowed = f"[{range_text(param, units)}]"
+    together = _comment(f"{param.why} {allowed}", indent)
+    return (
+        together
+        if len(together) == 1
+        else [*_comment(param.why, indent), *_comment(allowed, indent)]
+    )
+
+
+def _value(param: Param, value: Any, units: Units) -> str:
+    if value is None:
+        return AUTO
+    if param.kind == "length":
+        return spec_length(value, units)
+    if param.kind == "flag":
+        return "true" if value else "false"
+    if param.kind in ("text", "choice"):
+        plain = _WORDS.fullmatch(value) and not value.endswith(" ")
+        return value if plain and value.lower() not in _NOT_TEXT else f'"{value}"'
+    return _decimal(value, 10)
+
+
+def _decimal(number: float, places: int) -> str:
+    text = f"{number:.{places}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _comment(text: str, indent: str) -> list[str]:
+    return textwrap.wrap(
+        text,
+        _WIDTH,
+        initial_indent=f"{indent}# ",
+        subsequent_indent=f"{indent}# ",
+        break_on_hyphens=False,
+    )
+
+
+_SPECIES = """\
+# Woods with figures of your own, to be named in species, top_species or peg_species:
+# specific gravity (volume at 12 %), shrinkage in percent from green to ovendry; strengths
+# that aren't given are estimated. These figures are invented.
+# species_added:
+#   - name: skerry elm
+#     group: hardwood
+#     g_12: 0.55
+#     shrink_radial: 4.8
+#     shrink_tangential: 8.1
+#     mor: 80 MPa
+#     source: our own tests""".splitlines()

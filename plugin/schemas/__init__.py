@@ -1,0 +1,1 @@
+"""Published schemas, made by `python -m treenail.generators.schema`."""
