@@ -1,11 +1,19 @@
-"""Strategies for specs: values in range for every declared parameter, and rubbish."""
+"""What tests of specs share: strategies (values in range, and rubbish), and what reading gave."""
 
+from collections.abc import Callable
 from typing import Any
 
+import pytest
 from hypothesis import strategies as st
 
+from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.params import Param, params
+from treenail.generators.spec_values import dotted_fields
+from treenail.timber.errors import SpecError
 
+HEAD = "bench: frame\nunits: in\n"
+FIELDS = dotted_fields(FrameBenchSpec)
+NAMES = tuple(dict.fromkeys(name.rpartition(".")[2] for name in FIELDS))
 WORDS = st.text("abcXYZ 019_-", min_size=1, max_size=60).map(str.strip).filter(bool)
 
 
@@ -50,3 +58,39 @@ def rubbish(names: tuple[str, ...]) -> st.SearchStrategy[Any]:
         lambda inner: st.lists(inner, max_size=3) | st.dictionaries(keys, inner, max_size=4),
         max_leaves=12,
     )
+
+
+def outcome(reader: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
+    """Return what a reader returns, or the SpecError that it raises; nothing else may happen."""
+    try:
+        return reader(*args, **kwargs)
+    except SpecError as error:
+        return error
+
+
+def lengths_of(spec: Any) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for name, param in params(spec).items():
+        value = getattr(spec, name)
+        if param.kind == "section":
+            found |= {f"{name}.{inner}": x for inner, x in lengths_of(value).items()}
+        elif isinstance(value, float):
+            found[name] = value
+    return found
+
+
+def assert_same(one: Any, other: Any) -> None:
+    """Equal, every float to 1e-9."""
+    ours, theirs = lengths_of(one), lengths_of(other)
+    assert ours.keys() == theirs.keys()
+    for name, value in ours.items():
+        assert value == pytest.approx(theirs[name], abs=1e-9, rel=0), name
+
+    def rest(spec: Any) -> dict[str, Any]:
+        return {
+            name: rest(getattr(spec, name)) if param.kind == "section" else getattr(spec, name)
+            for name, param in params(spec).items()
+            if not isinstance(getattr(spec, name), float)
+        }
+
+    assert rest(one) == rest(other)

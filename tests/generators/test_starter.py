@@ -8,8 +8,7 @@ import yaml
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from tests.generators.spec_mappings import mappings
-from tests.generators.test_spec_file import assert_same
+from tests.generators.spec_mappings import assert_same, mappings
 from treenail.generators.families import FAMILIES
 from treenail.generators.frame_spec import FrameBenchSpec, Top
 from treenail.generators.spec_file import build_spec, read_spec_text
