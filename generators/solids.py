@@ -10,7 +10,7 @@ import math
 from collections import OrderedDict
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import cadquery as cq
 from cadquery.occ_impl.shapes import check as kernel_check
@@ -21,6 +21,7 @@ from OCP.BRepPrimAPI import (
 )
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 
+from treenail.generators.shape_key import shape_key
 from treenail.joints.cutters import (
     BevelCutter,
     BoreCutter,
@@ -163,25 +164,6 @@ def _single(shape: cq.Shape, name: str) -> cq.Solid:
     if len(solids) != 1:
         raise KernelError(f"{name} falls into {len(solids)} pieces when all its cuts are made")
     return solids[0]
-
-
-def _numbers(value: Any) -> str:
-    """A stable text of all numbers of a cutter."""
-    if isinstance(value, float | int):
-        return repr(snap(float(value)))
-    if isinstance(value, Frame):
-        return _numbers((value.origin, value.x, value.y, value.z))
-    if isinstance(value, tuple):
-        return "(" + ",".join(_numbers(v) for v in value) + ")"
-    fields = type(value).__dataclass_fields__
-    return type(value).__name__ + _numbers(tuple(getattr(value, f) for f in fields))
-
-
-def shape_key(member: Member, cuts: Sequence[Cut]) -> str:
-    """What makes two members the same shape: their sizes and all cutters, by number."""
-    stock = (*member.size, float(member.round_section), member.tip_length, member.tip_diameter)
-    cutters = sorted(_numbers(c) for cut in cuts for c in cut.cutters(member))
-    return _numbers(stock) + "".join(cutters)
 
 
 def member_solid(member: Member, cuts: Sequence[Cut], key: str | None = None) -> cq.Solid:
