@@ -10,16 +10,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias, TypeVar
 
 from treenail.timber.errors import SpecError
 
 if TYPE_CHECKING:
+    from treenail.checks.shop_file import ShopFile
     from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
     from treenail.joints.lag_bolt import LagBolt
     from treenail.joints.mortise_tenon import MortiseTenon
 
+T = TypeVar("T")
 Severity: TypeAlias = Literal["error", "warning", "advice"]
 ORDER: Mapping[str, int] = {"error": 0, "warning": 1, "advice": 2}
 
@@ -82,6 +84,15 @@ class Context:
 
     bench: Bench
     solids: BenchSolids | None = None
+    shop: ShopFile | None = None
+    _memo: dict[str, Any] = field(default_factory=dict, repr=False, compare=False)
+
+    def once(self, key: str, make: Callable[[], T]) -> T:
+        """What ``make`` gives, computed once for all rules that ask under ``key``."""
+        if key not in self._memo:
+            self._memo[key] = make()
+        found: T = self._memo[key]
+        return found
 
     def say(self, mm: float) -> str:
         """A length in the bench's own units, for messages: ``1 9/16"`` or ``39.7 mm``."""

@@ -78,7 +78,7 @@ def read_spec_text(text: str, *, file: str | None = None) -> SpecDocument:
 def _read(tree: Tree, lines: dict[str, int], file: str | None) -> SpecDocument:
     if isinstance(tree, Plain) and not tree:
         raise SpecError(
-            "there is nothing in it", allowed="a spec; `treenail starter` writes one to begin with"
+            "there is nothing in it", allowed="a spec; `treenail new` writes one to begin with"
         )
     if not isinstance(tree, dict):
         raise SpecError(

@@ -221,9 +221,10 @@ class TenonEnd(Cut):
         a, b = (tip.cut_back, tip.lead) if self.short_cheek_is_y0(tip) else (tip.lead, tip.cut_back)
         slope = (b - a) / (self.y1 - self.y0)
         over = RUN_OUT / 2  # stays inside what the cheek boxes have already taken
+        outside = -RUN_OUT - abs(slope) * over  # a steep slope must not cross the outer side
         points = (
-            (self.y0 - over, -RUN_OUT),
-            (self.y1 + over, -RUN_OUT),
+            (self.y0 - over, outside),
+            (self.y1 + over, outside),
             (self.y1 + over, b + slope * over),
             (self.y0 - over, a - slope * over),
         )

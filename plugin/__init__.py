@@ -1,1 +1,84 @@
-"""Treenail: heavy workbenches as exact solids, with joints that are proved to fit."""
+"""Treenail: heavy workbenches as exact CadQuery solids, proved to fit, with the shop's papers.
+
+Importing this package is quick: the kernel is loaded only when solids are asked for.
+
+    >>> import treenail
+    >>> bench = treenail.frame_bench(units="in", length="5'", depth=24)
+    >>> bench.check(numbers_only=True).passed
+    True
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from treenail.api import Bench, bench_of, build_spec_file, frame_bench
+    from treenail.checks.rules import Finding, Report
+    from treenail.generators.frame_spec import FrameBenchSpec
+    from treenail.timber.errors import (
+        ChecksFailed,
+        GeometryError,
+        KernelError,
+        OutputError,
+        SpecError,
+        TreenailError,
+    )
+    from treenail.timber.member import Face, Member
+    from treenail.timber.species import Species
+    from treenail.workplane import register
+
+_HOME = {
+    "Bench": "api",
+    "bench_of": "api",
+    "build_spec_file": "api",
+    "frame_bench": "api",
+    "Finding": "checks.rules",
+    "Report": "checks.rules",
+    "FrameBenchSpec": "generators.frame_spec",
+    "ChecksFailed": "timber.errors",
+    "GeometryError": "timber.errors",
+    "KernelError": "timber.errors",
+    "OutputError": "timber.errors",
+    "SpecError": "timber.errors",
+    "TreenailError": "timber.errors",
+    "Face": "timber.member",
+    "Member": "timber.member",
+    "Species": "timber.species",
+    "register": "workplane",
+}
+
+__version__ = "0.1.0"
+__all__ = [
+    "Bench",
+    "ChecksFailed",
+    "Face",
+    "Finding",
+    "FrameBenchSpec",
+    "GeometryError",
+    "KernelError",
+    "Member",
+    "OutputError",
+    "Report",
+    "SpecError",
+    "Species",
+    "TreenailError",
+    "__version__",
+    "bench_of",
+    "build_spec_file",
+    "frame_bench",
+    "register",
+]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOME:
+        raise AttributeError(f"module 'treenail' has no attribute {name!r}")
+    value = getattr(import_module(f"treenail.{_HOME[name]}"), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *_HOME})

@@ -1,0 +1,41 @@
+"""From a checked spec to a bench, whatever its family."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from treenail.generators.families import family_of
+from treenail.timber.errors import SpecError
+
+if TYPE_CHECKING:
+    from treenail.generators.bench import Bench
+    from treenail.generators.spec_file import SpecDocument
+    from treenail.timber.species import Species
+
+
+def _builder(family: str) -> Callable[..., Bench]:
+    from treenail.generators.frame_bench import build_frame_bench
+
+    return {"frame": build_frame_bench}[family]
+
+
+def build_bench(
+    spec: Any, *, units: str = "mm", added_species: Mapping[str, Species] | None = None
+) -> Bench:
+    """Build the bench of a family's spec dataclass; SpecError, GeometryError if it can't be."""
+    return _builder(family_of(spec))(spec, units=units, added_species=added_species)
+
+
+def build_document(document: SpecDocument) -> Bench:
+    """Build the bench of a spec file; errors name the file and the field's line."""
+    added = {wood.key: wood for wood in document.own_species}
+    added |= {wood.name: wood for wood in document.own_species}
+    try:
+        return build_bench(document.spec, units=document.units, added_species=added)
+    except SpecError as error:
+        field, line = error.field or "", None
+        while field and line is None:  # an automatic value has no line; its section may have
+            line = document.lines.get(field)
+            field = field.rpartition(".")[0]
+        raise error.at(file=document.file, line=line) from None

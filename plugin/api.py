@@ -1,0 +1,146 @@
+"""The Python face: benches that can be solid, checked and exported."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, Literal, Self
+
+import treenail
+from treenail.generators import bench as numbers
+from treenail.generators.build import build_bench, build_document
+from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.spec_file import read_spec
+from treenail.generators.spec_values import build_spec
+
+if TYPE_CHECKING:
+    import os
+
+    import cadquery as cq
+
+    from treenail.checks.rules import Report
+    from treenail.generators.solids import BenchSolids
+    from treenail.templates.export import Exported, ExportOptions
+    from treenail.timber.species import Species
+
+Progress = Callable[[str], None]
+
+
+class Bench(numbers.Bench):
+    """A bench with what one does with it. Frozen; the numbers are ``generators.bench.Bench``'s.
+
+    The same spec always gives the same bench, the same names and byte-identical files.
+    """
+
+    @classmethod
+    def of(cls, plain: numbers.Bench) -> Self:
+        """The same bench, with methods."""
+        return cls(**{f.name: getattr(plain, f.name) for f in dataclasses.fields(plain)})
+
+    @cached_property
+    def _built(self) -> BenchSolids:
+        from treenail.generators.solids import build_solids
+
+        return build_solids(self)
+
+    def solids(self, *, progress: Progress | None = None) -> BenchSolids:
+        """The kernel solids, built once; ``.placed`` maps names to ``cadquery.Solid``.
+
+        Raises:
+            KernelError: a member's cuts leave nothing, or leave it in pieces.
+        """
+        if progress and "_built" not in self.__dict__:
+            from treenail.generators.solids import build_solids
+
+            self.__dict__["_built"] = build_solids(self, progress=progress)
+        return self._built
+
+    def assembly(self) -> cq.Assembly:
+        """A CadQuery assembly: every part by name and colour, alike ones shared."""
+        from treenail.templates.assembly import assembly
+
+        return assembly(self.solids())
+
+    def check(self, *, numbers_only: bool = False, progress: Progress | None = None) -> Report:
+        """Run the validation layer.
+
+        Args:
+            numbers_only: leave out the rules that measure solids (milliseconds, no kernel).
+            progress: called with each rule's title.
+        """
+        from treenail.checks import check_bench
+
+        return check_bench(self, None if numbers_only else self.solids(), progress=progress)
+
+    def export(
+        self,
+        folder: str | os.PathLike[str],
+        *,
+        anyway: bool = False,
+        options: ExportOptions | None = None,
+        progress: Progress | None = None,
+    ) -> Exported:
+        """Check, then write STEP, DXF templates, cut list, drawing and report; all or nothing.
+
+        Args:
+            folder: made if missing; an earlier run's files there are replaced.
+            anyway: write in spite of errors, every file marked as not passed.
+            options: DXF release, units and curves.
+            progress: called with what is being done.
+
+        Raises:
+            ChecksFailed: the checks found errors (and ``anyway`` was not given).
+            OutputError: the folder can't be written; nothing was changed.
+        """
+        from pathlib import Path
+
+        from treenail.templates.export import export_bench
+
+        say = progress or (lambda _: None)
+        solids = self.solids(progress=progress)
+        return export_bench(
+            self,
+            Path(folder),
+            solids=solids,
+            findings=self.check(progress=progress),
+            options=options,
+            anyway=anyway,
+            version=treenail.__version__,
+            progress=say,
+        )
+
+
+def frame_bench(
+    *,
+    units: Literal["in", "mm"] = "mm",
+    added_species: Mapping[str, Species] | None = None,
+    **sizes: Any,
+) -> Bench:
+    """Four posts, eight stretchers, a laminated top bolted on.
+
+    Args:
+        units: of bare numbers, and of lengths in messages and tables.
+        added_species: woods of your own, by name.
+        sizes: fields of ``FrameBenchSpec``; sections as mappings. Lengths are numbers in
+            ``units``, text with a unit (``"1 9/16 in"``), or ``"auto"``.
+
+    Raises:
+        SpecError: a field is unknown, out of range, or can't be met; the field is named.
+    """
+    spec = build_spec(FrameBenchSpec, sizes, units=units)
+    return Bench.of(build_bench(spec, units=units, added_species=added_species))
+
+
+def bench_of(spec: Any, *, units: Literal["in", "mm"] = "mm") -> Bench:
+    """The bench of a family's spec dataclass (lengths in mm)."""
+    return Bench.of(build_bench(spec, units=units))
+
+
+def build_spec_file(source: str | os.PathLike[str] | bytes) -> Bench:
+    """The bench of a YAML spec: a path, or the file's content.
+
+    Raises:
+        SpecError: with file, line and field.
+    """
+    return Bench.of(build_document(read_spec(source)))

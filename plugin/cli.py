@@ -1,0 +1,289 @@
+"""The command line: build, check, new, explain, species, schema."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from treenail import __version__
+from treenail.timber.errors import TreenailError
+
+if TYPE_CHECKING:
+    from treenail.api import Bench
+    from treenail.checks.rules import Report
+
+INTERRUPTED = 130
+#: Exit status of ``check`` when errors were found (as of ``build`` when they stop it).
+NOT_PASSED = 6
+
+_units = click.option(
+    "--units",
+    type=click.Choice(["in", "mm"]),
+    default="in",
+    show_default=True,
+    help="Units of the starter's numbers.",
+)
+_json = click.option("--json", "as_json", is_flag=True, help="Print data for machines.")
+_everything = click.option("--all", "everything", is_flag=True, help="Show every finding.")
+_spec = click.argument("spec", type=click.Path(path_type=Path))
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="treenail")
+def cli() -> None:
+    """Heavy workbenches as exact solids: from wanted sizes to checked STEP and DXF.
+
+    Start with `treenail new my-bench.yaml`, change the sizes, then
+    `treenail build my-bench.yaml -o out`.
+    """
+
+
+def _load(spec: Path) -> Bench:
+    from treenail.api import build_spec_file
+
+    return build_spec_file(spec)
+
+
+def _emit(data: Any) -> None:
+    click.echo(json.dumps(data, indent=1, allow_nan=False))
+
+
+def _report_json(bench: Bench, report: Report) -> dict[str, Any]:
+    return {
+        "bench": bench.name,
+        "passed": report.passed,
+        "counts": report.counts(),
+        "findings": [f.as_dict() for f in report.findings],
+        "rules_checked": list(report.checked),
+        "rules_not_run": list(report.skipped),
+    }
+
+
+@cli.command()
+@_spec
+@click.option(
+    "-o",
+    "--output",
+    "folder",
+    type=click.Path(path_type=Path),
+    required=True,
+    help="Folder for the files; an earlier run's files there are replaced.",
+)
+@click.option("--anyway", is_flag=True, help="Write in spite of errors, marked NOT PASSED.")
+@click.option(
+    "--dxf-version",
+    type=click.Choice(["R12", "R2000", "R2010"]),
+    default="R2000",
+    show_default=True,
+    help="DXF release of the templates.",
+)
+@click.option(
+    "--dxf-units",
+    type=click.Choice(["mm", "in"]),
+    default="mm",
+    show_default=True,
+    help="Units of the templates' coordinates.",
+)
+@click.option(
+    "--dxf-curves",
+    type=click.Choice(["polylines", "separate"]),
+    default="polylines",
+    show_default=True,
+    help="Closed polylines, or separate lines and arcs for weak readers.",
+)
+@_everything
+@_json
+def build(
+    spec: Path,
+    folder: Path,
+    *,
+    anyway: bool,
+    dxf_version: Any,
+    dxf_units: Any,
+    dxf_curves: Any,
+    everything: bool,
+    as_json: bool,
+) -> None:
+    """Build the bench of SPEC, check it, and write STEP, DXF, cut list and report.
+
+    Errors found by the checks stop the export: nothing is written.
+    """
+    from treenail import screen
+
+    bench = _load(spec)
+    out = screen.console()
+    if not as_json:
+        screen.print_bench(out, bench)
+        screen.print_joints(out, bench)
+    from treenail.templates.export import ExportOptions, export_bench
+
+    with screen.progress("building", quiet=as_json) as tick:
+        tick("loading the geometry kernel")
+        solids = bench.solids(progress=tick)
+        report = bench.check(progress=tick)
+        done = None
+        if report.passed or anyway:
+            done = export_bench(
+                bench,
+                folder,
+                solids=solids,
+                findings=report,
+                options=ExportOptions(
+                    dxf_version=dxf_version, dxf_units=dxf_units, dxf_curves=dxf_curves
+                ),
+                anyway=anyway,
+                version=__version__,
+                progress=tick,
+            )
+    if as_json:
+        _emit(done.report if done else _report_json(bench, report))
+    else:
+        screen.print_findings(out, report, everything=everything)
+        if done:
+            screen.print_files(out, done)
+    if done is None:
+        click.echo(
+            "treenail: the checks found errors; nothing was written "
+            "(--anyway writes, every file marked NOT PASSED)",
+            err=True,
+        )
+        sys.exit(NOT_PASSED)
+
+
+@cli.command()
+@_spec
+@click.option("--numbers", is_flag=True, help="Only what needs no solids: takes half a second.")
+@_everything
+@_json
+def check(spec: Path, *, numbers: bool, everything: bool, as_json: bool) -> None:
+    """Check the bench of SPEC without writing anything; worst findings first."""
+    from treenail import screen
+
+    bench = _load(spec)
+    with screen.progress("checking", quiet=as_json or numbers) as tick:
+        report = bench.check(numbers_only=numbers, progress=tick)
+    if as_json:
+        _emit(_report_json(bench, report))
+    else:
+        out = screen.console()
+        screen.print_bench(out, bench)
+        screen.print_findings(out, report, everything=everything)
+    if not report.passed:
+        sys.exit(NOT_PASSED)
+
+
+@cli.command()
+@click.argument("file", type=click.Path(path_type=Path), required=False)
+@_units
+@click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
+def new(file: Path | None, *, units: Any, force: bool) -> None:
+    """Write a starter spec with every parameter explained, to FILE or to the screen."""
+    from treenail.generators.starter import starter_text
+
+    text = starter_text("frame", units)
+    if file is None:
+        click.echo(text, nl=False)
+        return
+    from treenail.templates.outdir import write_file
+
+    write_file(file, text.encode("utf-8"), replace=force)
+    click.echo(f"written: {file}\nnext: treenail build {file} -o out")
+
+
+@cli.command()
+@click.argument("rule", required=False)
+@_json
+def explain(rule: str | None, *, as_json: bool) -> None:
+    """Why RULE exists, where its limit comes from, and what to do; without RULE, list all."""
+    from treenail import screen
+    from treenail.checks import load_rules
+    from treenail.checks.rules import get_rule
+
+    rules = load_rules()
+    chosen = [get_rule(rule)] if rule else [rules[code] for code in sorted(rules)]
+    fields = ("code", "title", "why", "remedy", "source")
+    data = [{name: getattr(r, name) for name in fields} for r in chosen]
+    if as_json:
+        _emit(data)
+        return
+    out = screen.console()
+    if rule:
+        first = data[0]
+        out.print(f"[bold]{first['code']}[/bold]: {screen.escape(first['title'])}")
+        for name, label in (("why", "why"), ("remedy", "what to do"), ("source", "source")):
+            out.print(f"  [bold]{label}[/bold]: {screen.escape(first[name])}")
+        return
+    out.print(screen.as_rows(data, ["code", "title"]))
+
+
+@cli.command()
+@click.argument("name", required=False)
+@_json
+def species(name: str | None, *, as_json: bool) -> None:
+    """List the woods known, or show one with its figures and their sources."""
+    import dataclasses
+
+    from treenail import screen
+    from treenail.timber.species import get_species, load_species
+
+    if name:
+        wood = dataclasses.asdict(get_species(name, field="species"))
+        if as_json:
+            _emit(wood)
+            return
+        out = screen.console()
+        for field, value in wood.items():
+            out.print(f"{field:<20} {screen.escape(str(value))}")
+        return
+    rows = [
+        {
+            "name": w.name,
+            "kg/m3 at 8 %": round(w.density(8.0)),
+            "moves flat, % per % MC": f"{100 * w.c_tangential:.3f}",
+            "quartered": f"{100 * w.c_radial:.3f}",
+            "MOE, GPa": f"{w.moe / 1000:.1f}",
+            "hardness, kN": f"{w.hardness_n / 1000:.1f}",
+        }
+        for w in load_species().values()
+    ]
+    if as_json:
+        _emit([dataclasses.asdict(w) for w in load_species().values()])
+        return
+    screen.console().print(screen.as_rows(rows, list(rows[0])))
+
+
+@cli.command()
+@click.argument("which", type=click.Choice(["spec", "report"]), default="spec")
+def schema(which: str) -> None:
+    """Print the JSON Schema of spec files (for editors) or of report.json."""
+    from importlib.resources import files
+
+    path = files("treenail").joinpath("schemas", f"{which}.schema.json")
+    click.echo(path.read_text(encoding="utf-8"), nl=False)
+
+
+def main() -> None:
+    """Run; errors end in one line on standard error and an exit status of their own."""
+    try:
+        status = cli.main(standalone_mode=False)
+        sys.exit(status if isinstance(status, int) else 0)
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        click.echo("treenail: stopped; nothing was written", err=True)
+        sys.exit(INTERRUPTED)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except TreenailError as error:
+        click.echo(f"treenail: {error}", err=True)
+        sys.exit(error.exit_status)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,209 @@
+"""What a person sees on the terminal: short tables, findings with their remedy, progress."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table
+from rich.text import Text
+
+from treenail.timber.lengths import format_length
+from treenail.timber.quantities import format_mass
+
+if TYPE_CHECKING:
+    from treenail.checks.rules import Finding, Report
+    from treenail.generators.bench import Bench
+    from treenail.templates.export import Exported
+
+STYLE = {"error": "bold red", "warning": "yellow", "advice": "cyan"}
+#: Findings shown before ``--all`` is asked for.
+SCREENFUL = 12
+
+
+def console(*, stderr: bool = False) -> Console:
+    """A console that colours only on a terminal and doesn't guess at numbers."""
+    stream = sys.stderr if stderr else sys.stdout
+    return Console(file=stream, highlight=False, soft_wrap=not stream.isatty())
+
+
+def say(bench: Bench, mm: float) -> str:
+    """A length in the bench's units."""
+    return format_length(mm, unit="in" if bench.units == "in" else "mm", denominator=32)
+
+
+def mass(bench: Bench, kg: float) -> str:
+    """A mass, pounds beside kilograms for a bench in inches."""
+    metric = format_mass(kg)
+    return f"{format_mass(kg, unit='lb', places=0)} ({metric})" if bench.units == "in" else metric
+
+
+def bench_summary(bench: Bench) -> list[tuple[str, str]]:
+    """The bench in a few lines: (what, value)."""
+    length, depth, height = bench.asked
+    woods = sorted({m.species.name for m in bench.timbers})
+    return [
+        ("size", f"{say(bench, length)} long, {say(bench, depth)} deep, {say(bench, height)} high"),
+        ("wood", ", ".join(woods)),
+        (
+            "parts",
+            f"{len(bench.timbers)} members, {len(bench.pegs)} pegs, {len(bench.hardware)} bolts",
+        ),
+        ("mass", mass(bench, sum(bench.masses.values()))),
+    ]
+
+
+def print_bench(out: Console, bench: Bench) -> None:
+    """Name and summary."""
+    out.print(Text(f"{bench.name}  ({bench.family} bench)", style="bold"))
+    for what, value in bench_summary(bench):
+        out.print(f"  {what:<6} {escape(value)}")
+
+
+def joint_rows(bench: Bench) -> list[tuple[str, ...]]:
+    """Tenoned joints, alike ones in one row: count, kind, members, tenon, mortise, pegs."""
+    from treenail.joints.mortise_tenon import MortiseTenon
+
+    groups: dict[tuple[str, ...], list[MortiseTenon]] = {}
+    for j in bench.joints:
+        if not isinstance(j, MortiseTenon):
+            continue
+        pair, _, side = j.name.partition("_at_")[0].rpartition("_")
+        kind = "end" if side in ("left", "right") else "long"
+        pegs = ""
+        if j.draw:
+            pegs = (
+                f"{j.draw.count} x {say(bench, j.draw.diameter)}, draw {say(bench, j.draw.offset)}"
+            )
+        key = (
+            f"{pair} {kind} stretchers",
+            j.kind,
+            f"{say(bench, j.thickness)} x {say(bench, j.width)} x {say(bench, j.length)}",
+            f"{say(bench, j.mortise.depth)} deep",
+            pegs,
+        )
+        groups.setdefault(key, []).append(j)
+    return [(str(len(found)), *key) for key, found in groups.items()]
+
+
+def print_joints(out: Console, bench: Bench) -> None:
+    """The table of joints."""
+    rows = joint_rows(bench)
+    if not rows:
+        return
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    for name in ("", "joint", "kind", "tenon", "mortise", "pegs"):
+        table.add_column(name, overflow="fold")
+    for row in rows:
+        table.add_row(*(escape(cell) for cell in row))
+    out.print()
+    out.print(table)
+
+
+def _where(finding: Finding) -> str:
+    return ", ".join(w for w in (finding.joint, finding.member, finding.face) if w)
+
+
+def print_findings(out: Console, report: Report, *, everything: bool = False) -> None:
+    """Findings, worst first; alike ones together; at most a screenful unless asked."""
+    counts = report.counts()
+    told = ", ".join(
+        f"{n} {name}{'s' if n != 1 and name != 'advice' else ''}" for name, n in counts.items() if n
+    )
+    verdict = "checks passed" if report.passed else "checks NOT passed"
+    skipped = f"; {len(report.skipped)} that need solids not run" if report.skipped else ""
+    out.print()
+    out.print(
+        Text(
+            f"{verdict}: {len(report.checked)} rules run{skipped}"
+            + (f"; {told}" if told else "; nothing found"),
+            style="bold green" if report.passed else "bold red",
+        )
+    )
+    groups: dict[tuple[str, str, str], list[Finding]] = {}
+    for f in report.findings:
+        groups.setdefault((f.severity, f.rule, f.message), []).append(f)
+    shown = list(groups.items())
+    if not everything:
+        shown = shown[:SCREENFUL]
+    for (severity, code, message), found in shown:
+        text = Text(f"  {severity:<8}", style=STYLE[severity])
+        text.append(f"{message}", style="default")
+        text.append(f"  [{code}]", style="dim")
+        out.print(text)
+        places = [w for w in map(_where, found) if w]
+        if places:
+            more = f" and {len(places) - 3} more" if len(places) > 3 else ""
+            out.print(f"          at: {escape('; '.join(places[:3]))}{more}", style="dim")
+        remedy = found[0].as_dict()["remedy"]
+        if remedy:
+            out.print(f"          do: {escape(remedy)}")
+    left = len(groups) - len(shown)
+    if left:
+        out.print(f"  and {left} more: ask with --all")
+
+
+def print_files(out: Console, exported: Exported) -> None:
+    """Files by folder, with how many each holds."""
+    from treenail.templates.outdir import REPORT
+
+    paths = [f["path"] for f in exported.report["files"]] + [REPORT]
+    groups: dict[str, list[str]] = {}
+    for path in paths:
+        folder, _, name = path.rpartition("/")
+        groups.setdefault(folder, []).append(name)
+    out.print()
+    out.print(Text(f"written to {exported.folder}", style="bold"))
+    for folder, names in sorted(groups.items()):
+        if folder:
+            out.print(f"  {folder}/  {len(names)} files: {escape(', '.join(names[:3]))} ...")
+        else:
+            out.print("  " + escape(", ".join(sorted(names))))
+    totals = exported.report["totals"]
+    out.print(
+        f"  lumber: {totals['net_board_feet']:.0f} board feet net, "
+        f"{totals['rough_board_feet']:.0f} rough before waste"
+    )
+    if not exported.findings.passed:
+        out.print(Text("  every file is marked NOT PASSED", style="bold red"))
+    out.print(f"\n{escape(exported.report['caution'])}", style="dim")
+
+
+@contextmanager
+def progress(what: str, *, quiet: bool = False) -> Iterator[Callable[[str], None]]:
+    """A moving line on the terminal (standard error) that says what is being done."""
+    err = console(stderr=True)
+    if quiet or not err.is_terminal:
+        yield lambda _: None
+        return
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
+
+    with Progress(
+        TextColumn("{task.description}"),
+        BarColumn(bar_width=20),
+        TimeElapsedColumn(),
+        TextColumn("{task.fields[now]}"),
+        console=err,
+        transient=True,
+    ) as bar:
+        task = bar.add_task(what, total=None, now="")
+        yield lambda now: bar.update(task, advance=1, now=escape(now))
+
+
+def error_line(error: BaseException) -> str:
+    """One line for standard error."""
+    return f"treenail: {error}"
+
+
+def as_rows(table: list[dict[str, Any]], columns: list[str]) -> Table:
+    """A plain table of dictionaries."""
+    made = Table(box=None, pad_edge=False, header_style="bold")
+    for name in columns:
+        made.add_column(name)
+    for row in table:
+        made.add_row(*(escape(str(row[name])) for name in columns))
+    return made

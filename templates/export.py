@@ -1,0 +1,174 @@
+"""From a checked bench to a folder of files: STEP, DXF, cut list, drawing, report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from treenail.templates.outdir import REPORT, sha256, write_folder
+from treenail.templates.report import report_data, to_json
+from treenail.templates.tables import cut_list_csv
+from treenail.timber.errors import ChecksFailed, KernelError
+
+if TYPE_CHECKING:
+    from treenail.checks.rules import Report
+    from treenail.generators.bench import Bench
+    from treenail.generators.solids import BenchSolids
+    from treenail.shop.cutlist import CutRow
+
+DxfVersion = Literal["R12", "R2000", "R2010"]
+DxfCurves = Literal["polylines", "separate"]
+Progress = Callable[[str], None]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExportOptions:
+    """How the files are written.
+
+    Attributes:
+        dxf_version: release of the DXF format.
+        dxf_units: units of the templates' coordinates.
+        dxf_curves: closed polylines with bulges, or separate lines and arcs for weak readers.
+    """
+
+    dxf_version: DxfVersion = "R2000"
+    dxf_units: Literal["mm", "in"] = "mm"
+    dxf_curves: DxfCurves = "polylines"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exported:
+    """What was written.
+
+    Attributes:
+        folder: where.
+        report: the data of ``report.json``.
+        findings: the checks' report.
+        rows: the cut list.
+    """
+
+    folder: Path
+    report: Mapping[str, Any]
+    findings: Report
+    rows: tuple[CutRow, ...]
+
+
+def _quiet(_: str) -> None:
+    return None
+
+
+def make_files(
+    solids: BenchSolids,
+    *,
+    passed: bool,
+    options: ExportOptions,
+    rows: tuple[CutRow, ...],
+    progress: Progress = _quiet,
+) -> dict[str, bytes]:
+    """All files but the report, by relative path, read back and compared before they count.
+
+    Raises:
+        KernelError: a file, read back, differs from the solids or the cuts.
+    """
+    from treenail.templates.dxf import member_dxf, templates_for
+    from treenail.templates.dxf_read import compare_dxf
+    from treenail.templates.picture import bench_sheet_svg
+    from treenail.templates.step import bench_step, part_step
+    from treenail.templates.step_read import compare_step, read_step
+
+    bench = solids.bench
+    progress("bench.step")
+    files = {"bench.step": bench_step(solids, passed=passed)}
+    progress("reading bench.step back")
+    _refuse("bench.step", compare_step(read_step(files["bench.step"]), solids))
+    for name in solids.keys:
+        if solids.first_of(name) == name:
+            progress(f"parts/{name}.step")
+            files[f"parts/{name}.step"] = part_step(solids, name, passed=passed)
+    for member in templates_for(bench):
+        path = f"templates/{member.name}.dxf"
+        progress(path)
+        files[path] = member_dxf(
+            bench,
+            member,
+            version=options.dxf_version,
+            units=options.dxf_units,
+            curves=options.dxf_curves,
+            passed=passed,
+        )
+        _refuse(path, compare_dxf(bench, member, files[path]))
+    progress("cutlist.csv")
+    units: Literal["in", "mm"] = "in" if bench.units == "in" else "mm"
+    files["cutlist.csv"] = cut_list_csv(rows, units, passed=passed)
+    progress("drawing.svg")
+    files["drawing.svg"] = bench_sheet_svg(solids, passed=passed)
+    return files
+
+
+def _refuse(path: str, differences: list[str]) -> None:
+    if differences:
+        more = f" (and {len(differences) - 1} more)" if len(differences) > 1 else ""
+        raise KernelError(f"{path}, read back, differs: {differences[0]}{more}; nothing written")
+
+
+def export_bench(
+    bench: Bench,
+    folder: str | Path,
+    *,
+    solids: BenchSolids,
+    findings: Report,
+    options: ExportOptions | None = None,
+    anyway: bool = False,
+    version: str = "",
+    progress: Progress = _quiet,
+) -> Exported:
+    """Write a bench's files into ``folder``, whole or not at all.
+
+    Args:
+        bench: the numbers.
+        folder: made if missing; an earlier run's files there are replaced.
+        solids: the bench's solids.
+        findings: of the checks; errors stop the export.
+        options: how to write.
+        anyway: write in spite of errors, every file marked as not passed.
+        version: of the program, for the report.
+        progress: called with what is being done.
+
+    Raises:
+        ChecksFailed: there are errors and ``anyway`` was not given.
+        KernelError: a file, read back, is not what it should be.
+        OutputError: the folder can't be written.
+    """
+    from treenail.checks.measure import measure_bench
+    from treenail.shop.cutlist import cut_list
+
+    if findings.errors and not anyway:
+        count = len(findings.errors)
+        raise ChecksFailed(
+            f"{count} error{'s' if count > 1 else ''} found by the checks; nothing was written"
+        )
+    rows = cut_list(bench)
+    files = make_files(
+        solids,
+        passed=findings.passed,
+        options=options or ExportOptions(),
+        rows=rows,
+        progress=progress,
+    )
+    data = report_data(
+        bench,
+        findings,
+        rows=rows,
+        shared_with={name: solids.first_of(name) for name in solids.keys},
+        measured=measure_bench(solids),
+        version=version,
+    )
+    data["files"] = [
+        {"path": path, "sha256": sha256(content)} for path, content in sorted(files.items())
+    ]
+    progress(REPORT)
+    files[REPORT] = to_json(data)
+    write_folder(Path(folder), files)
+    return Exported(folder=Path(folder), report=data, findings=findings, rows=rows)

@@ -1,0 +1,86 @@
+"""Comma-separated tables, with text that no spreadsheet takes for a formula."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import TYPE_CHECKING, Literal
+
+from treenail.timber.lengths import format_length
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from treenail.shop.cutlist import CutRow
+
+#: Beginnings that spreadsheets run as formulas.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def safe_text(text: str) -> str:
+    """Text as a cell: a leading apostrophe keeps a spreadsheet from calculating it."""
+    return "'" + text if text.startswith(_FORMULA) else text
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[str | float | int]]) -> bytes:
+    """CSV (RFC 4180, UTF-8) of text and numbers."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(header)
+    for row in rows:
+        writer.writerow([safe_text(cell) if isinstance(cell, str) else cell for cell in row])
+    return out.getvalue().encode("utf-8")
+
+
+def cut_list_csv(
+    rows: Iterable[CutRow], units: Literal["in", "mm"], *, passed: bool = True
+) -> bytes:
+    """The cut list; every row says whether the bench passed its checks."""
+
+    def size(mm: float) -> str:
+        return format_length(mm, unit=units, denominator=32)
+
+    header = [
+        "count",
+        "part",
+        "wood",
+        "length mm",
+        "width mm",
+        "thickness mm",
+        "length",
+        "width",
+        "thickness",
+        "boards in each",
+        "board length mm",
+        "board width mm",
+        "board planed to mm",
+        "rough stock",
+        "net board feet",
+        "rough board feet",
+        "members",
+        "checks",
+    ]
+    lines: list[list[str | float | int]] = [
+        [
+            r.count,
+            r.role,
+            r.species,
+            round(r.length, 3),
+            round(r.width, 3),
+            round(r.thickness, 3),
+            size(r.length),
+            size(r.width),
+            size(r.thickness),
+            r.plies,
+            round(r.ply_length, 1),
+            round(r.ply_width, 1),
+            round(r.ply_thickness, 2),
+            r.quarter or "none thick enough: laminate",
+            round(r.net, 2),
+            round(r.rough, 2),
+            " ".join(r.names),
+            "passed" if passed else "NOT PASSED",
+        ]
+        for r in rows
+    ]
+    return table(header, lines)
