@@ -1,7 +1,6 @@
 """Net volumes against a second modeller, numeric integration and closed forms by hand."""
 
 import math
-import pickle
 from itertools import pairwise
 from random import Random
 from typing import cast
@@ -444,9 +443,3 @@ def test_pegs_have_their_stock_volume_and_no_cuts() -> None:
     assert net_volume(peg, []) == pytest.approx(math.pi * 25 * 80 + cone, rel=1e-14)
     with pytest.raises(NoClosedForm, match=r"peg: .* round peg"):
         net_volume(peg, [raw()])
-
-
-def test_the_error_survives_a_process_border() -> None:
-    error = pickle.loads(pickle.dumps(NoClosedForm("post: no closed form")))
-    assert isinstance(error, NoClosedForm)
-    assert str(error) == "post: no closed form"
