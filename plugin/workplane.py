@@ -1,0 +1,375 @@
+"""Joints on a CadQuery workplane: methods of ``cq.Workplane``, and factories for ``invoke``.
+
+    >>> import cadquery as cq
+    >>> import treenail  # attaches the methods
+    >>> post = cq.Workplane().box(76, 76, 800).faces(">X").workplane().mortise(50, "1/2 in", 50)
+
+    >>> from treenail.workplane import mortise  # the same, for type checkers
+    >>> post = cq.Workplane().box(76, 76, 800).faces(">X").workplane()
+    >>> post = post.invoke(mortise(50, "1/2 in", 50))
+
+All work as CadQuery's own ``hole`` does: at each point on the stack, into the solid against
+the workplane's z, from the workplane on. A mortise's length and a tenon's width lie along the
+workplane's x, a mortise's width and a tenon's thickness along its y; turn the workplane
+(``transformed(rotate=(0, 0, 90))``) to turn the joint. Where flat faces are on the stack, the
+workplane goes to them by itself.
+
+Lengths are mm, or text with its unit (``"1 9/16 in"``). ``combine=False`` leaves the tools on
+the stack and the solid uncut; ``clean`` is CadQuery's own.
+
+A size that no joint can have is a :class:`~treenail.timber.errors.SpecError`, raised at once;
+one that doesn't go with the solid is a :class:`~treenail.timber.errors.GeometryError`, raised
+when it is cut.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Concatenate, Literal, ParamSpec, TypeAlias
+
+from treenail.joints.fits import Fit, get_fit
+from treenail.registration import register, unregister
+from treenail.timber.errors import SpecError
+from treenail.timber.lengths import LengthValue, parse_length
+from treenail.workplane_cuts import Combine, Haunch, HoleCut, MortiseCut, Side, TenonCut
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+    Joinery: TypeAlias = Callable[[cq.Workplane], cq.Workplane]
+
+__all__ = ["METHODS", "drawbore", "mortise", "pegHole", "register", "tenon", "unregister"]
+
+ShoulderWidths: TypeAlias = LengthValue | Sequence[LengthValue]
+Part: TypeAlias = Literal["receiver", "tenon"]
+
+_P = ParamSpec("_P")
+
+# Unit vector of each side of the workplane.
+_SIDES: dict[str, tuple[float, float]] = {
+    "+x": (1.0, 0.0),
+    "-x": (-1.0, 0.0),
+    "+y": (0.0, 1.0),
+    "-y": (0.0, -1.0),
+}
+
+
+def mortise(
+    length: LengthValue,
+    width: LengthValue,
+    depth: LengthValue | None = None,
+    *,
+    fit: str | Fit | None = None,
+    haunch: LengthValue | None = None,
+    haunchWidth: LengthValue | None = None,
+    haunchSide: Literal["+x", "-x"] = "+x",
+    combine: Combine = True,
+    clean: bool = True,
+) -> Joinery:
+    """Cut a square-cornered mortise at each point on the stack.
+
+    Args:
+        length: along the workplane's x.
+        width: along the workplane's y.
+        depth: from the workplane; None goes through the solid.
+        fit: name of a fit (or a Fit). The sizes are then the tenon's, and the mortise is made
+            larger by the fit's mid-limits: as a bench's joints are.
+        haunch: length of the tenon's haunch, for which a shallower socket is cut beside.
+        haunchWidth: the haunch's width from the tenon's edge; needed with ``haunch``.
+        haunchSide: on which side of the tenon the haunch lies.
+        combine: cut the solid; False leaves the tools on the stack.
+        clean: call ``clean()`` on the outcome.
+
+    Raises:
+        SpecError: a size is not a length above 0, or there is no such fit.
+    """
+    where = "mortise"
+    long = _size(length, f"{where}.length")
+    wide = _size(width, f"{where}.width")
+    deep = None if depth is None else _size(depth, f"{where}.depth")
+    named = get_fit(fit) if isinstance(fit, str) else fit
+    if named is not None and not isinstance(named, Fit):
+        raise SpecError(
+            f"{named!r} is not a fit", field=f"{where}.fit", allowed="a fit's name, a Fit, or None"
+        )
+    cheek, edge, bottom = (
+        (0.0, 0.0, 0.0) if named is None else (named.cheek.mid, named.edge.mid, named.bottom.mid)
+    )
+    stub = _haunch(where, haunch, haunchWidth, haunchSide)
+    socket = None
+    if stub is not None:
+        if stub.width is None:
+            raise SpecError(
+                "the haunch's width is needed to cut its socket", field=f"{where}.haunchWidth"
+            )
+        if deep is not None and stub.length >= deep:
+            raise SpecError(
+                f"the haunch of {stub.length:g} mm is not shorter than the tenon",
+                field=f"{where}.haunch",
+                allowed=f"less than {deep:g} mm",
+            )
+        far = long / 2 + stub.width + edge / 2
+        socket = (
+            (0.0, far, stub.length + bottom)
+            if stub.side == "+x"
+            else (-far, 0.0, stub.length + bottom)
+        )
+    return MortiseCut(
+        length=long + edge,
+        width=wide + cheek,
+        depth=None if deep is None else deep + bottom,
+        socket=socket,
+        combine=_combine(where, combine),
+        clean=bool(clean),
+    )
+
+
+def tenon(
+    length: LengthValue,
+    *,
+    width: LengthValue | None = None,
+    thickness: LengthValue | None = None,
+    shoulders: ShoulderWidths | None = None,
+    haunch: LengthValue | None = None,
+    haunchWidth: LengthValue | None = None,
+    haunchSide: Literal["+x", "-x"] = "+x",
+    combine: Combine = True,
+    clean: bool = True,
+) -> Joinery:
+    """Cut the shoulders of a tenon at each point on the stack; the workplane lies on the end.
+
+    All wood within ``length`` of the end goes, except the tenons: several points on one end
+    make twin tenons. Other parts of the solid, which the end is not joined to within that
+    length, are left alone.
+
+    Args:
+        length: from the end to the shoulders. The piece gets no longer: the tenon is cut out
+            of it.
+        width: along the workplane's x, centred on the point; None keeps the piece's own.
+        thickness: along the workplane's y, likewise.
+        shoulders: instead of a width and thickness, how wide the shoulders are: one number for
+            all, two for those across x and y, or four for the -x, +x, -y and +y sides. 0
+            leaves none on that side.
+        haunch: how far a haunch stands out from one shoulder; None for no haunch.
+        haunchWidth: its width from the tenon's edge; None fills the shoulder.
+        haunchSide: in which shoulder it stands.
+        combine: cut the solid; False leaves the waste on the stack.
+        clean: call ``clean()`` on the outcome.
+
+    Raises:
+        SpecError: a size is not a length above 0, or both or neither of a size and shoulders
+            are given.
+    """
+    where = "tenon"
+    long = _size(length, f"{where}.length")
+    sized = width is not None or thickness is not None
+    if sized == (shoulders is not None):
+        raise SpecError(
+            "a tenon takes either a size or shoulders",
+            field=where,
+            allowed="width, thickness or both; or shoulders",
+        )
+    stub = _haunch(where, haunch, haunchWidth, haunchSide)
+    if stub is not None and stub.length >= long:
+        raise SpecError(
+            f"the haunch of {stub.length:g} mm is not shorter than the tenon",
+            field=f"{where}.haunch",
+            allowed=f"less than {long:g} mm",
+        )
+    return TenonCut(
+        length=long,
+        width=None if width is None else _size(width, f"{where}.width"),
+        thickness=None if thickness is None else _size(thickness, f"{where}.thickness"),
+        shoulders=None if shoulders is None else _shoulders(shoulders),
+        haunch=stub,
+        combine=_combine(where, combine),
+        clean=bool(clean),
+    )
+
+
+def pegHole(
+    diameter: LengthValue,
+    depth: LengthValue | None = None,
+    *,
+    combine: Combine = True,
+    clean: bool = True,
+) -> Joinery:
+    """Bore a peg hole at each point on the stack.
+
+    Args:
+        diameter: of the hole.
+        depth: from the workplane; None goes through the solid.
+        combine: cut the solid; False leaves the tools on the stack.
+        clean: call ``clean()`` on the outcome.
+
+    Raises:
+        SpecError: a size is not a length above 0.
+    """
+    return HoleCut(
+        diameter=_size(diameter, "pegHole.diameter"),
+        depth=None if depth is None else _size(depth, "pegHole.depth"),
+        combine=_combine("pegHole", combine),
+        clean=bool(clean),
+    )
+
+
+def drawbore(
+    diameter: LengthValue,
+    offset: LengthValue,
+    setback: LengthValue,
+    depth: LengthValue | None = None,
+    *,
+    part: Part,
+    home: Side = "+x",
+    combine: Combine = True,
+    clean: bool = True,
+) -> Joinery:
+    """Bore one part's holes for drawbored pegs, whose offset pulls the shoulders home.
+
+    The points on the stack lie on the shoulder line, one for each peg: where the mortised
+    member's edge is on the receiver, where the shoulder is on the tenoned member. With the
+    same sizes for both parts the holes come out ``offset`` apart when the joint is closed.
+
+    Args:
+        diameter: of peg and holes.
+        offset: how much nearer its shoulder the tenon's hole lies than the receiver's.
+        setback: from the shoulder line to the receiver's hole.
+        depth: from the workplane; None goes through the solid.
+        part: ``"receiver"`` (with the mortise) or ``"tenon"``.
+        home: the workplane's direction in which the tenon goes home, into the receiver.
+        combine: cut the solid; False leaves the tools on the stack.
+        clean: call ``clean()`` on the outcome.
+
+    Raises:
+        SpecError: a size is not a length above 0 (0 is allowed for the offset), the holes
+            don't overlap or break through the shoulder line, or a word is unknown.
+    """
+    where = "drawbore"
+    across = _size(diameter, f"{where}.diameter")
+    draw = _size(offset, f"{where}.offset", zero=True)
+    back = _size(setback, f"{where}.setback")
+    _one_of(part, ("receiver", "tenon"), f"{where}.part")
+    _one_of(home, tuple(_SIDES), f"{where}.home")
+    if draw >= across / 2:
+        raise SpecError(
+            f"an offset of {draw:g} mm would leave a peg of {across:g} mm no way through",
+            field=f"{where}.offset",
+            allowed=f"less than half the diameter, {across / 2:g} mm",
+        )
+    if back - draw <= across / 2:
+        raise SpecError(
+            f"holes {back:g} mm from the shoulder would break through it",
+            field=f"{where}.setback",
+            allowed=f"more than half the diameter and the offset, {across / 2 + draw:g} mm",
+        )
+    away = back if part == "receiver" else back - draw
+    x, y = _SIDES[home]
+    return HoleCut(
+        diameter=across,
+        depth=None if depth is None else _size(depth, f"{where}.depth"),
+        shift=(x * away + 0.0, y * away + 0.0),  # + 0.0: no negative zero
+        combine=_combine(where, combine),
+        clean=bool(clean),
+    )
+
+
+# -- the methods ---------------------------------------------------------------------------------
+
+
+def _method(
+    factory: Callable[_P, Joinery],
+) -> Callable[Concatenate[cq.Workplane, _P], cq.Workplane]:
+    """A method of Workplane that does what ``factory`` makes."""
+
+    def method(self: cq.Workplane, /, *args: _P.args, **kwargs: _P.kwargs) -> cq.Workplane:
+        return factory(*args, **kwargs)(self)
+
+    method.__name__ = factory.__name__
+    method.__qualname__ = f"Workplane.{factory.__name__}"
+    method.__doc__ = factory.__doc__
+    own = inspect.Parameter("self", inspect.Parameter.POSITIONAL_ONLY)
+    whole = inspect.signature(factory)
+    shown = whole.replace(
+        parameters=[own, *whole.parameters.values()], return_annotation="cq.Workplane"
+    )
+    method.__signature__ = shown  # type: ignore[attr-defined]
+    return method
+
+
+#: What :func:`register` attaches to ``cadquery.Workplane``, by name.
+METHODS: Mapping[str, Callable[..., cq.Workplane]] = MappingProxyType(
+    {f.__name__: _method(f) for f in (mortise, tenon, pegHole, drawbore)}
+)
+
+
+# -- what a person wrote -------------------------------------------------------------------------
+
+
+def _size(value: LengthValue, field: str, *, zero: bool = False) -> float:
+    """A length in mm, above 0 (or from 0 on); SpecError."""
+    mm = parse_length(value, unit="mm", field=field)
+    if mm < 0.0 or (mm == 0.0 and not zero):
+        raise SpecError(
+            f"{value!r} is no size here", field=field, allowed="0 mm and more" if zero else "> 0 mm"
+        )
+    return mm
+
+
+def _one_of(value: object, allowed: tuple[str, ...], field: str) -> None:
+    if not (isinstance(value, str) and value in allowed):
+        raise SpecError(f"{value!r} is unknown", field=field, allowed=", ".join(allowed))
+
+
+def _combine(where: str, combine: object) -> bool:
+    """Whether to cut. Fusing the tools with the solid would do nothing, and so is refused."""
+    if not (isinstance(combine, bool) or (isinstance(combine, str) and combine in ("cut", "s"))):
+        raise SpecError(
+            f"{combine!r}: a joint can only be cut",
+            field=f"{where}.combine",
+            allowed="True, 'cut', 's', or False for the tools alone",
+        )
+    return bool(combine)
+
+
+def _haunch(
+    where: str, length: LengthValue | None, width: LengthValue | None, side: str
+) -> Haunch | None:
+    if length is None:
+        if width is not None:
+            raise SpecError(
+                "a haunch's width without its length", field=f"{where}.haunch", allowed="both"
+            )
+        return None
+    _one_of(side, ("+x", "-x"), f"{where}.haunchSide")
+    return Haunch(
+        length=_size(length, f"{where}.haunch"),
+        width=None if width is None else _size(width, f"{where}.haunchWidth"),
+        side="-x" if side == "-x" else "+x",
+    )
+
+
+def _shoulders(value: ShoulderWidths) -> tuple[float, float, float, float]:
+    """Widths on the -x, +x, -y and +y sides in mm."""
+    field = "tenon.shoulders"
+    given = [value] if isinstance(value, str) or not isinstance(value, Sequence) else list(value)
+    widths = [_size(w, field, zero=True) for w in given]
+    match widths:
+        case [a]:
+            found = (a, a, a, a)
+        case [x, y]:
+            found = (x, x, y, y)
+        case [x0, x1, y0, y1]:
+            found = (x0, x1, y0, y1)
+        case _:
+            raise SpecError(
+                f"{len(widths)} shoulders are given",
+                field=field,
+                allowed="1 (all), 2 (across x, across y) or 4 (-x, +x, -y, +y)",
+            )
+    if not any(found):
+        raise SpecError(
+            "no shoulder has a width", field=field, allowed="at least one width above 0 mm"
+        )
+    return found
