@@ -13,6 +13,7 @@ from treenail.generators.frame_layout import (
     MEETING_GAP,
     Layout,
     TenonPlan,
+    in_units,
     lay_out,
     mitre_cuts,
     overlap_in_height,
@@ -46,7 +47,7 @@ class _Builder:
     ) -> None:
         self.spec = spec
         self.units = units
-        self.layout: Layout = lay_out(spec)
+        self.layout: Layout = lay_out(spec, units)
         self.wood = _wood(spec.species, "species", added)
         self.top_wood = _wood(spec.top_species or spec.species, "top_species", added)
         self.peg_wood = _wood(spec.peg_species, "peg_species", added)
@@ -217,7 +218,7 @@ class _Builder:
     # -- the top and the shelf ---------------------------------------------------------------
 
     def top(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint]]:
-        spec, lay = self.spec, self.layout
+        spec, lay, say = self.spec, self.layout, in_units(self.units)
         top, dogs, p = spec.top, spec.top.dog_holes, spec.posts
         long = lay.plans["upper_long"]
         carries = abs(long.z + long.width - lay.post_length) < 1e-6
@@ -231,8 +232,8 @@ class _Builder:
         for i, y in enumerate(rows):
             if y + dogs.diameter / 2 > spec.depth:
                 raise SpecError(
-                    f"row {i + 1} of dog holes lies {y:g} mm from the front of a top "
-                    f"{spec.depth:g} mm deep",
+                    f"row {i + 1} of dog holes lies {say(y)} from the front of a top "
+                    f"{say(spec.depth)} deep",
                     field="top.dog_holes.rows",
                     allowed="fewer rows, or a smaller row_spacing",
                 )
@@ -240,7 +241,7 @@ class _Builder:
             self.choices["top.dog_holes.setback"] = rows[0]
         bolted = carries and spec.bolts.per_stretcher > 0
         holes = [*rows, *((front_line, back_line) if bolted else ())]
-        edges = section_edges(spec.depth, top.planer_width, top.sections, holes)
+        edges = section_edges(spec.depth, top.planer_width, top.sections, holes, say)
         self.choices["top.sections"] = len(edges) - 1
         sections, glue = laminated_top(
             top, length=spec.length, height=spec.height, edges=edges, species=self.top_wood

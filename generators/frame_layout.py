@@ -7,12 +7,14 @@ floor. All mm.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Literal
 
 from treenail.joints.fits import tool_size_for
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
+from treenail.timber.lengths import format_length
 
 if TYPE_CHECKING:
     from treenail.generators.frame_spec import FrameBenchSpec, Stretchers
@@ -26,6 +28,15 @@ LEAST_SHOULDER = 6.35
 MEETING_GAP = 2.0
 #: Default height of the lower long stretchers above the floor, mm: a broom goes under.
 LOWER_HEIGHT = 4 * INCH
+
+
+Say = Callable[[float], str]
+
+
+def in_units(units: str) -> Say:
+    """A function that writes lengths in the user's units, for messages."""
+    unit: Literal["in", "mm"] = "in" if units == "in" else "mm"
+    return lambda mm: format_length(mm, unit=unit, denominator=32)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +111,7 @@ def _fail(field: str, message: str, allowed: str) -> SpecError:
 
 
 def _section(
-    spec: FrameBenchSpec, key: str, across: float, depth: float
+    spec: FrameBenchSpec, key: str, across: float, depth: float, say: Say
 ) -> tuple[Stretchers, dict[str, Any]]:
     """Settle one pair's section and shoulders.
 
@@ -112,9 +123,9 @@ def _section(
     if got["set_in"] < 0.0 or got["set_in"] + s.thickness > across + 1e-9:
         raise _fail(
             f"{key}.set_in",
-            f"the stretcher ({s.thickness:g} mm thick, set in {got['set_in']:g} mm) does not "
-            f"stand on the post's {across:g} mm face",
-            f"thickness and set_in together at most {across:g} mm",
+            f"the stretcher ({say(s.thickness)} thick, set in {say(got['set_in'])}) does not "
+            f"stand on the post's {say(across)} face",
+            f"thickness and set_in together at most {say(across)}",
         )
     tenon = s.tenon_thickness
     if tenon is None:
@@ -123,8 +134,8 @@ def _section(
     if tenon > s.thickness:
         raise _fail(
             f"{key}.tenon_thickness",
-            f"a tenon {tenon:g} mm thick does not come out of a stretcher {s.thickness:g} mm thick",
-            f"at most {s.thickness:g} mm",
+            f"a tenon {say(tenon)} thick does not come out of a stretcher {say(s.thickness)} thick",
+            f"at most {say(s.thickness)}",
         )
     outside = s.shoulder_outside
     if outside is None:
@@ -135,9 +146,9 @@ def _section(
     if outside + tenon > s.thickness + 1e-9:
         raise _fail(
             f"{key}.shoulder_outside",
-            f"shoulder {outside:g} mm and tenon {tenon:g} mm are more than the stretcher's "
-            f"{s.thickness:g} mm",
-            f"at most {s.thickness - tenon:g} mm",
+            f"shoulder {say(outside)} and tenon {say(tenon)} are more than the stretcher's "
+            f"{say(s.thickness)}",
+            f"at most {say(s.thickness - tenon)}",
         )
     upper = key.startswith("upper_long")
     top = s.shoulder_top
@@ -149,16 +160,17 @@ def _section(
     if top + bottom > s.width - 10.0:
         raise _fail(
             f"{key}.shoulder_top",
-            f"shoulders of {top:g} and {bottom:g} mm leave a tenon under 10 mm wide on a "
-            f"stretcher {s.width:g} mm wide",
-            f"together at most {s.width - 10:g} mm",
+            f"shoulders of {say(top)} and {say(bottom)} leave a tenon under {say(10.0)} wide on a "
+            f"stretcher {say(s.width)} wide",
+            f"together at most {say(s.width - 10)}",
         )
     length = depth + s.proud if s.through else s.tenon_length
     if not s.through and length > depth - 3.0:
         raise _fail(
             f"{key}.tenon_length",
-            f"a blind tenon {length:g} mm long leaves less than 3 mm of a post {depth:g} mm deep",
-            f"at most {depth - 3:g} mm, or `through: true`",
+            f"a blind tenon {say(length)} long leaves less than {say(3.0)} of a post "
+            f"{say(depth)} deep",
+            f"at most {say(depth - 3)}, or `through: true`",
         )
     haunch = None
     if s.haunch and top > 0.0:
@@ -188,8 +200,9 @@ def _plan(key: str, s: Stretchers, got: dict[str, Any], z: float, **changed: Any
     )
 
 
-def lay_out(spec: FrameBenchSpec) -> Layout:
+def lay_out(spec: FrameBenchSpec, units: str = "mm") -> Layout:
     """Settle every number of a frame bench; SpecError names the field that can't be met."""
+    say = in_units(units)
     posts, top = spec.posts, spec.top
     post_length = snap(spec.height - top.thickness)
     left, right = top.overhang_ends, spec.length - top.overhang_ends
@@ -203,8 +216,8 @@ def lay_out(spec: FrameBenchSpec) -> Layout:
         if clear < 50.0:
             raise _fail(
                 field,
-                f"{field} {total:g} mm leaves {clear:g} mm between the posts",
-                f"at least {total + 50.0 - clear:g} mm with these posts and overhangs",
+                f"{field} {say(total)} leaves {say(clear)} between the posts",
+                f"at least {say(total + 50.0 - clear)} with these posts and overhangs",
             )
     sides = {
         "upper_long": (posts.thickness, posts.width),
@@ -212,11 +225,11 @@ def lay_out(spec: FrameBenchSpec) -> Layout:
         "upper_end": (posts.width, posts.thickness),
         "lower_end": (posts.width, posts.thickness),
     }
-    got = {key: _section(spec, key, *side) for key, side in sides.items()}
+    got = {key: _section(spec, key, *side, say) for key, side in sides.items()}
     heights = _heights(spec, post_length, got)
     plans = {key: _plan(key, *got[key], heights[key]) for key in sides}
-    _check_heights(plans, post_length)
-    plans = _meet(spec, plans)
+    _check_heights(plans, post_length, say)
+    plans = _meet(spec, plans, say)
     choices: dict[str, Any] = {
         f"{key}.{name}": getattr(plan, attribute)
         for key, plan in plans.items()
@@ -269,32 +282,30 @@ def _heights(
     return heights
 
 
-def _check_heights(plans: dict[str, TenonPlan], post_length: float) -> None:
+def _check_heights(plans: dict[str, TenonPlan], post_length: float, say: Say) -> None:
     for key, p in plans.items():
         if p.z < 0.0 or p.z + p.width > post_length + 1e-9:
             raise _fail(
                 f"{key}.height",
-                f"the stretcher stands from {p.z:g} to {p.z + p.width:g} mm, the post from 0 to "
-                f"{post_length:g} mm",
-                f"0 to {post_length - p.width:g} mm",
+                f"the stretcher stands from {say(p.z)} to {say(p.z + p.width)}, the post to "
+                f"{say(post_length)}",
+                f"{say(0.0)} to {say(post_length - p.width)}",
             )
     for kind in ("long", "end"):
         upper, lower = plans[f"upper_{kind}"], plans[f"lower_{kind}"]
         if lower.z + lower.width > upper.z:
             raise _fail(
                 f"lower_{kind}.height",
-                f"the lower stretcher's upper edge ({lower.z + lower.width:g} mm) is above the "
-                f"upper one's lower edge ({upper.z:g} mm)",
+                f"the lower stretcher's upper edge ({say(lower.z + lower.width)}) is above the "
+                f"upper one's lower edge ({say(upper.z)})",
                 "a higher bench, narrower stretchers, or a lower height",
             )
 
 
-def _meet(spec: FrameBenchSpec, plans: dict[str, TenonPlan]) -> dict[str, TenonPlan]:
+def _meet(spec: FrameBenchSpec, plans: dict[str, TenonPlan], say: Say) -> dict[str, TenonPlan]:
     """Change tenon lengths where the chosen way of meeting asks for it."""
     if spec.meeting not in ("mitred", "shortened"):
         return plans
-    from dataclasses import replace
-
     done = dict(plans)
     for level in ("upper", "lower"):
         long, end = plans[f"{level}_long"], plans[f"{level}_end"]
@@ -313,7 +324,7 @@ def _meet(spec: FrameBenchSpec, plans: dict[str, TenonPlan]) -> dict[str, TenonP
                 raise _fail(
                     "meeting",
                     f"shortened against the long stretcher's tenon, the end stretcher's would "
-                    f"be {reach:g} mm long",
+                    f"be {say(reach)} long",
                     "a thicker post, or meeting: heights, mitred or notched",
                 )
             done[end.key] = replace(end, length=snap(min(end.length, reach)))

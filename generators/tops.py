@@ -16,7 +16,7 @@ from treenail.timber.member import Face
 from treenail.timber.moisture import movement, movement_coefficient
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
     from treenail.generators.bench import Seasons
     from treenail.generators.frame_spec import Bolts, Top
@@ -35,13 +35,17 @@ LEAST_BESIDE = 6.0
 
 
 def section_edges(
-    depth: float, planer: float, wanted: int | None, keep_clear: Iterable[float]
+    depth: float,
+    planer: float,
+    wanted: int | None,
+    keep_clear: Iterable[float],
+    say: Callable[[float], str],
 ) -> tuple[float, ...]:
     """Where sections of a top meet, from its front edge, mm; first 0, last ``depth``.
 
     The fewest equal sections that pass the planer; a glue line that would come within
     ``CLEAR_OF_GLUE_LINE`` of a row of holes (``keep_clear``) is moved the least it needs.
-    SpecError where no division passes.
+    SpecError where no division passes (``say`` writes its lengths).
     """
     holes = sorted(keep_clear)
     fewest = wanted or math.ceil(depth / planer - 1e-9)
@@ -55,9 +59,9 @@ def section_edges(
         if min(widths) > 20.0 and max(widths) <= planer + 1e-9:
             return tuple(snap(e) for e in edges)
     raise SpecError(
-        f"a top {depth:g} mm deep does not divide into "
-        f"{wanted or fewest} sections that pass a {planer:g} mm planer and keep glue lines "
-        f"{CLEAR_OF_GLUE_LINE:g} mm off the holes",
+        f"a top {say(depth)} deep does not divide into "
+        f"{wanted or fewest} sections that pass a {say(planer)} planer and keep glue lines "
+        f"{say(CLEAR_OF_GLUE_LINE)} off the holes",
         field="top.sections",
         allowed="more sections, or auto",
     )

@@ -6,7 +6,7 @@ where the members stand: which face is mortised, how long the tenon is, where th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -60,7 +60,7 @@ class DrawBore:
     diameter: float
     offset: float
     setback: float
-    species: Species
+    species: Species = field(repr=False)
     rows: int = 1
     row_spacing: float = 0.0
     edge: float | None = None
