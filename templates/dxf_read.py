@@ -1,0 +1,381 @@
+"""Reads a template back and compares it with the cuts it was made from.
+
+Nothing of the writer's geometry is used: faces are found again from the outline and the arrises
+on the sheet, figures are folded back around the piece, and what comes out is compared with the
+cuts in the member's own coordinates.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import os
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal
+
+from treenail.joints.cuts import Bore, Mortise, Slot
+from treenail.templates.figures import Loop, Vertex
+from treenail.templates.layers import ARRISES, CHECK_SQUARE, OUTLINE, LayerName, read_layer
+from treenail.timber.errors import SpecError
+from treenail.timber.frames import Vec, cross, dot, norm, sub
+from treenail.timber.lengths import MM_PER_INCH
+from treenail.timber.member import Face
+
+if TYPE_CHECKING:
+    from treenail.generators.bench import Bench
+    from treenail.timber.member import Member
+
+__all__ = ["TOLERANCE", "Found", "compare_dxf", "read_outlines"]
+
+#: Sizes, positions and depths must agree to this, mm.
+TOLERANCE = 1e-3
+
+_JOIN = 5e-6  # ends of separate lines and arcs that meet, in the file's units
+_ORDER = (Face.BACK_EDGE, Face.FACE_SIDE, Face.FACE_EDGE, Face.BACK_SIDE)
+_Drawn = Loop | tuple[float, float, float]  # a loop, or a circle's centre and diameter
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """A closed figure read from a template; all in mm.
+
+    Attributes:
+        layer: as written.
+        what, reach, depth: what the layer's name says.
+        face: on which it lies; None for what lies beside the faces.
+        form: ``circle``, ``rectangle``, ``slot`` or ``contour``.
+        centre: on the sheet: a circle's or slot's centre, else the middle of its bounds.
+        size: (longer side, shorter side) of a rectangle, (over all, width) of a slot, the
+            diameter twice of a circle, the bounds of another contour.
+        along: unit vector of the longer side on the sheet.
+        area: enclosed, mm².
+        corners: a loop's vertices on the sheet.
+        strip: bottom and top of the face's strip on the sheet (0, 0 where there is no face).
+    """
+
+    layer: str
+    what: str
+    reach: Literal["deep", "through", "exit", "mark"]
+    depth: float | None
+    face: Face | None
+    form: str
+    centre: tuple[float, float]
+    size: tuple[float, float]
+    along: tuple[float, float]
+    area: float
+    corners: tuple[tuple[float, float], ...]
+    strip: tuple[float, float]
+
+
+def read_outlines(source: str | os.PathLike[str] | bytes) -> list[Found]:
+    """The closed figures of a template, layer by layer, in mm.
+
+    Units come from the check square, and must agree with the header where that has any.
+
+    Raises:
+        SpecError: it can't be read, or isn't a template of ours.
+    """
+    loops, header = _loops(source)
+    scale = _scale(loops[CHECK_SQUARE], header)
+    arrises = sorted({round(y * scale, 5) for y in header["arrises"]})
+    contours = [x for x in loops[OUTLINE] if isinstance(x, Loop)]
+    if not contours:
+        raise SpecError("the template has no outline")
+    main = max(contours, key=lambda loop: abs(loop.area()))
+    xs, ys = ([v[i] * scale for v in main.vertices] for i in (0, 1))
+    levels = [min(ys), *arrises, max(ys)]
+    if len(levels) != 5:
+        raise SpecError(f"the template has {len(arrises)} arrises, not 3")
+    strips = list(zip(_ORDER, itertools.pairwise(levels), strict=True))
+    found = []
+    for layer in sorted(loops):
+        name = read_layer(layer)
+        for drawn in loops[layer]:
+            figure = _figure(layer, name, drawn, scale)
+            face, strip = _face_at(figure.centre, (min(xs), max(xs)), strips)
+            found.append(replace(figure, face=face, strip=strip))
+    return found
+
+
+# -- entities to loops -------------------------------------------------------------------------
+
+
+def _loops(source: str | os.PathLike[str] | bytes) -> tuple[dict[str, list[_Drawn]], Any]:
+    from ezdxf import recover
+    from ezdxf.lldxf.const import DXFError
+
+    data = source if isinstance(source, bytes) else Path(source).read_bytes()
+    try:
+        doc, auditor = recover.read(BytesIO(data))
+    except (DXFError, OSError, ValueError) as error:
+        raise SpecError(f"the DXF can't be read: {error}") from None
+    if auditor.has_errors or auditor.has_fixes:
+        raise SpecError("the DXF is not sound")
+    found: dict[str, list[_Drawn]] = defaultdict(list)
+    pieces: dict[str, list[tuple[Vertex, Vertex]]] = defaultdict(list)
+    arrises: list[float] = []
+    entities: list[Any] = list(doc.modelspace())
+    for entity in entities:
+        layer = entity.dxf.layer
+        match entity.dxftype():
+            case "LWPOLYLINE" if entity.closed:
+                points = tuple((x, y, b) for x, y, b in entity.get_points("xyb"))
+                found[layer].append(Loop(points))
+            case "POLYLINE" if entity.is_closed:
+                points = tuple(
+                    (v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0))
+                    for v in entity.vertices
+                )
+                found[layer].append(Loop(points))
+            case "CIRCLE":
+                c = entity.dxf.center
+                found[layer].append((c.x, c.y, 2.0 * entity.dxf.radius))
+            case "LINE":
+                a, b = entity.dxf.start, entity.dxf.end
+                pieces[layer].append(((a.x, a.y, 0.0), (b.x, b.y, 0.0)))
+                if layer == ARRISES:
+                    arrises.append(a.y)
+            case "ARC":
+                turn = (entity.dxf.end_angle - entity.dxf.start_angle) % 360.0
+                a, b = entity.start_point, entity.end_point
+                bulge = math.tan(math.radians(turn) / 4.0)
+                pieces[layer].append(((a.x, a.y, bulge), (b.x, b.y, 0.0)))
+    for layer, some in pieces.items():
+        found[layer] += _chained(some)
+    units = doc.header.get("$INSUNITS", 0) if doc.dxfversion > "AC1009" else 0
+    return found, {"units": units, "arrises": arrises}
+
+
+def _chained(pieces: Sequence[tuple[Vertex, Vertex]]) -> list[_Drawn]:
+    """Closed loops out of separate lines and arcs; what doesn't close is left out."""
+    at: dict[tuple[int, int], list[int]] = defaultdict(list)
+
+    def key(p: Sequence[float]) -> tuple[int, int]:
+        return (round(p[0] / _JOIN / 4.0), round(p[1] / _JOIN / 4.0))
+
+    def near(p: Sequence[float], unused: set[int]) -> int | None:
+        kx, ky = key(p)
+        for i in (-1, 0, 1):
+            for j in (-1, 0, 1):
+                for n in at[kx + i, ky + j]:
+                    if n in unused:
+                        return n
+        return None
+
+    for n, (a, b) in enumerate(pieces):
+        at[key(a)].append(n)
+        at[key(b)].append(n)
+    unused, found = set(range(len(pieces))), []
+    while unused:
+        first = min(unused)
+        unused.remove(first)
+        start, end = pieces[first]
+        chain = [start]
+        while math.dist(end[:2], start[:2]) > 4.0 * _JOIN:
+            nxt = near(end, unused)
+            if nxt is None:
+                break
+            unused.remove(nxt)
+            a, b = pieces[nxt]
+            if math.dist(b[:2], end[:2]) < math.dist(a[:2], end[:2]):
+                a, b = (*b[:2], -a[2]), (*a[:2], 0.0)
+            chain.append((end[0], end[1], a[2]))
+            end = b
+        else:
+            if len(chain) > 1:
+                found.append(Loop(tuple(chain)))
+    return [*found]
+
+
+def _scale(square: Sequence[_Drawn], header: Any) -> float:
+    sides = [
+        math.dist(a[:2], b[:2])
+        for loop in square
+        if isinstance(loop, Loop)
+        for a, b in loop.pieces()
+    ]
+    for side, scale, code in ((100.0, 1.0, 4), (4.0, MM_PER_INCH, 1)):
+        if len(sides) == 4 and all(abs(s - side) < 1e-5 for s in sides):
+            if header["units"] not in (0, code):
+                raise SpecError("the DXF's units and its check square disagree")
+            return scale
+    raise SpecError("the DXF has no check square of 100 mm or 4 in")
+
+
+# -- loops to figures --------------------------------------------------------------------------
+
+
+def _figure(layer: str, name: LayerName, drawn: _Drawn, scale: float) -> Found:
+    corners: tuple[tuple[float, float], ...] = ()
+    along = (1.0, 0.0)
+    if not isinstance(drawn, Loop):
+        x, y, d = (v * scale for v in drawn)
+        form, centre, size, area = "circle", (x, y), (d, d), math.pi * d * d / 4.0
+    else:
+        loop = Loop(tuple((x * scale, y * scale, b) for x, y, b in drawn.vertices))
+        area = abs(loop.area())
+        corners = tuple((x, y) for x, y, _ in loop.vertices)
+        xs, ys = zip(*corners, strict=True)
+        form, size = "contour", (max(xs) - min(xs), max(ys) - min(ys))
+        centre = ((max(xs) + min(xs)) / 2.0, (max(ys) + min(ys)) / 2.0)
+        if len(corners) == 4:
+            form, centre, size, along = _four_sided(loop, area)
+    return Found(
+        layer=layer,
+        what=name.what,
+        reach=name.reach,
+        depth=name.depth,
+        face=None,
+        form=form,
+        centre=centre,
+        size=size,
+        along=along,
+        area=area,
+        corners=corners,
+        strip=(0.0, 0.0),
+    )
+
+
+def _four_sided(
+    loop: Loop, area: float
+) -> tuple[str, tuple[float, float], tuple[float, float], tuple[float, float]]:
+    """(form, centre, size, direction) of a rectangle, a slot or another figure of four sides."""
+    pieces = loop.pieces()
+    sides = [(b[0] - a[0], b[1] - a[1]) for a, b in pieces]
+    bulges = [abs(a[2]) for a, _ in pieces]
+    lengths = [math.hypot(*s) for s in sides]
+    centre = (
+        math.fsum(v[0] for v in loop.vertices) / 4.0,
+        math.fsum(v[1] for v in loop.vertices) / 4.0,
+    )
+    round_ones = [i for i, b in enumerate(bulges) if b]
+    if len(round_ones) == 2 and round_ones[1] - round_ones[0] == 2:
+        straight = (round_ones[0] + 1) % 4
+        width, run = lengths[round_ones[0]], lengths[straight]
+        ux, uy = sides[straight][0] / run, sides[straight][1] / run
+        is_slot = all(abs(bulges[i] - 1.0) < 1e-6 for i in round_ones)
+        return ("slot" if is_slot else "contour"), centre, (run + width, width), (ux, uy)
+    longer = 0 if lengths[0] >= lengths[1] else 1
+    run, width = lengths[longer], lengths[1 - longer]
+    along = (sides[longer][0] / run, sides[longer][1] / run)
+    square = abs(run * width - area) < 1e-3 * max(1.0, run)
+    return ("rectangle" if square else "contour"), centre, (run, width), along
+
+
+def _face_at(
+    centre: tuple[float, float],
+    xs: tuple[float, float],
+    strips: Sequence[tuple[Face, tuple[float, float]]],
+) -> tuple[Face | None, tuple[float, float]]:
+    x, y = centre
+    for face, (low, high) in strips:
+        if low <= y < high:
+            if xs[0] - 1.0 <= x <= xs[1] + 1.0:
+                return face, (low, high)
+            if face is Face.FACE_SIDE:
+                return (Face.NEAR_END if x < xs[0] else Face.FAR_END), (low, high)
+    return None, (0.0, 0.0)
+
+
+# -- figures against cuts ----------------------------------------------------------------------
+
+
+def _folded(member: Member, face: Face, strip: tuple[float, float], x: float, y: float) -> Vec:
+    """A point of a long face's strip on the piece itself, in the member's coordinates."""
+    low, high = strip
+    wide, thick = member.width, member.thickness
+    match face:
+        case Face.FACE_SIDE:  # the face edge is at its top
+            return (x, high - y, 0.0)
+        case Face.FACE_EDGE:  # the face side is below it
+            return (x, 0.0, y - low)
+        case Face.BACK_SIDE:  # the face edge is below it
+            return (x, y - low, thick)
+        case Face.BACK_EDGE:  # the face side is above it
+            return (x, wide, high - y)
+        case _:
+            raise SpecError(f"a hole on the {face} is not on a template")
+
+
+def _sizes(cut: Mortise | Bore | Slot) -> tuple[float, float]:
+    if isinstance(cut, Mortise):
+        return (cut.length, cut.width)
+    if isinstance(cut, Bore):
+        return (cut.diameter, cut.diameter)
+    return (cut.centres + cut.width, cut.width)
+
+
+_FORMS = {Mortise: "rectangle", Bore: "circle", Slot: "slot"}
+
+
+def compare_dxf(
+    bench: Bench, member: Member | str, data: bytes | str | os.PathLike[str]
+) -> list[str]:
+    """What a template says otherwise than the cuts; empty if every outline is right.
+
+    Each mortise, hole and slot must be there once on the face where its tool enters (and once
+    on the far face if it goes through), with size, place, direction and depth within
+    ``TOLERANCE``; nothing more may be there.
+    """
+    if isinstance(member, str):
+        member = bench.by_name[member]
+    left = [f for f in read_outlines(data) if f.reach != "mark"]
+    problems = []
+    wanted: dict[tuple[Any, ...], tuple[Mortise | Bore | Slot, str, Face]] = {}
+    for cut in bench.cuts[member.name]:
+        if isinstance(cut, Mortise | Bore | Slot):
+            ways = [("through" if cut.through else "deep", cut.face)]
+            if cut.through:
+                ways.append(("exit", cut.face.opposite))
+            for reach, face in ways:
+                key = (type(cut), cut.purpose, cut.frame, _sizes(cut), cut.depth, reach)
+                wanted.setdefault(key, (cut, reach, face))
+    for cut, reach, face in wanted.values():
+        fits = [
+            (_differences(member, cut, reach, face, figure), figure)
+            for figure in left
+            if figure.face is face and figure.reach == reach and figure.form == _FORMS[type(cut)]
+        ]
+        name = f"{member.name}: {cut.purpose} of {cut.joint} on the {face} ({reach})"
+        if not fits:
+            problems.append(f"{name} is missing")
+            continue
+        differences, figure = min(fits, key=lambda item: (sum(item[0].values()), item[1].layer))
+        left.remove(figure)
+        problems += [
+            f"{name}: {what} differs by {by:.4g} mm"
+            for what, by in differences.items()
+            if not by <= TOLERANCE
+        ]
+    problems += [
+        f"{member.name}: {figure.layer} holds a {figure.form} that no cut asks for"
+        for figure in left
+    ]
+    return problems
+
+
+def _differences(
+    member: Member, cut: Mortise | Bore | Slot, reach: str, face: Face, figure: Found
+) -> dict[str, float]:
+    """How far a figure is from a cut, mm, by what differs."""
+    centre = _folded(member, face, figure.strip, *figure.centre)
+    run = abs(dot(cut.frame.z, face.inward))
+    deep = member.extent(face) / run if reach == "exit" else 0.0
+    found = {"position": norm(sub(centre, cut.frame.point((0.0, 0.0, deep))))}
+    if run >= 1.0 - 1e-9:  # an oblique mortise's mouth is longer than its section
+        long, short = _sizes(cut)
+        found["length"] = abs(max(long, short) - figure.size[0])
+        found["width"] = abs(min(long, short) - figure.size[1])
+        if not isinstance(cut, Bore) and abs(long - short) > TOLERANCE:
+            x, y = (c + a for c, a in zip(figure.centre, figure.along, strict=True))
+            ahead = sub(_folded(member, face, figure.strip, x, y), centre)
+            axis = cut.frame.x if long > short else cut.frame.y
+            # How far the figure's ends stand off the cut's long axis.
+            found["direction"] = norm(cross(ahead, axis)) * max(long, short) / 2.0
+    if reach == "deep":
+        found["depth"] = math.inf if figure.depth is None else abs(cut.depth - figure.depth)
+    return found
