@@ -118,7 +118,7 @@ def tenoned_pairs(draw: st.DrawFn, *, offset: float | None = None) -> MortiseTen
 
 
 @st.composite
-def frame_specs(draw: st.DrawFn, **fixed: Any) -> FrameBenchSpec:
+def frame_specs(draw: st.DrawFn, /, **fixed: Any) -> FrameBenchSpec:
     """Frame benches of the sizes that people build, every way of joining them."""
     post = draw(sizes(70, 110))
     rail = draw(sizes(40, 50))

@@ -14,7 +14,7 @@ from treenail.joints.cuts import MitredTip, NotchedTip
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.errors import SpecError
-from treenail.timber.lumber import MM_PER_INCH
+from treenail.timber.lengths import MM_PER_INCH
 from treenail.timber.moisture import movement, movement_coefficient
 
 

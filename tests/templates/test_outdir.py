@@ -4,11 +4,11 @@ import errno
 import json
 import os
 import signal
+import tempfile
 from pathlib import Path
 
 import pytest
 
-from treenail.templates import outdir
 from treenail.templates.outdir import REPORT, write_file, write_folder
 from treenail.timber.errors import OutputError
 
@@ -77,9 +77,9 @@ def test_a_full_disk_leaves_all_as_it_was(
         raise OSError(errno.ENOSPC, "No space left on device")
 
     target = {
-        "mkdtemp": (outdir.tempfile, "mkdtemp"),
-        "fsync": (outdir.os, "fsync"),
-        "rename": (outdir.Path, "rename"),
+        "mkdtemp": (tempfile, "mkdtemp"),
+        "fsync": (os, "fsync"),
+        "rename": (Path, "rename"),
     }[step]
     monkeypatch.setattr(*target, full)
     with pytest.raises(OutputError, match="the disk is full; nothing was changed"):
@@ -95,7 +95,7 @@ def test_failure_unmakes_the_parents_it_made(
     def stopped(_: int) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(outdir.os, "fsync", stopped)
+    monkeypatch.setattr(os, "fsync", stopped)
     with pytest.raises(KeyboardInterrupt):
         write_folder(tmp_path / "x" / "y" / "z", FIRST)
     assert names(tmp_path) == []
