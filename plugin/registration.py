@@ -8,7 +8,6 @@ has been loaded, and goes.
 
 from __future__ import annotations
 
-import inspect
 import sys
 import threading
 import warnings
@@ -91,6 +90,8 @@ def _is_ours(attribute: object) -> bool:
 
 
 def _attach(host: Any) -> None:
+    import inspect  # here, because `import treenail` would pay for it
+
     methods = _methods()
     for name in methods:
         there = inspect.getattr_static(host, name, None)

@@ -102,7 +102,9 @@ def mortise(
     if stub is not None:
         if stub.width is None:
             raise SpecError(
-                "the haunch's width is needed to cut its socket", field=f"{where}.haunchWidth"
+                "the haunch's width is needed to cut its socket",
+                field=f"{where}.haunchWidth",
+                allowed="a length > 0 mm",
             )
         if deep is not None and stub.length >= deep:
             raise SpecError(

@@ -194,6 +194,7 @@ class TenonCut(Operation):
 
         def keep(at: cq.Location) -> cq.Shape:
             where = _piece_at(pieces, at)
+            _refuse_wood_in_front(local, at)
             boxes = [_box(b).moved(at) for b in self._boxes(_bounds(pieces[where], at))]
             kept.setdefault(where, []).extend(boxes)
             return boxes[0].copy()  # eachpoint moves what it gets, in place
@@ -267,7 +268,8 @@ class TenonCut(Operation):
     def _accept(self, base: cq.Shape, result: cq.Shape) -> None:
         if len(result.Solids()) > len(base.Solids()):
             raise GeometryError(
-                "the shoulders would cut the piece in two: the workplane must lie on its end"
+                "the shoulders would cut the solid in two: other parts of it are joined to the end "
+                "within the tenon's length"
             )
 
 
@@ -367,6 +369,14 @@ def _piece_at(pieces: list[cq.Solid], at: cq.Location) -> int:
     if not gaps or min(gaps) > TOUCH:
         raise GeometryError("there is no wood behind the workplane at a point on the stack")
     return gaps.index(min(gaps))
+
+
+def _refuse_wood_in_front(local: cq.Shape, at: cq.Location) -> None:
+    (x, y, _), _ = at.toTuple()
+    if any(solid.isInside((x, y, 0.01)) for solid in local.Solids()):
+        raise GeometryError(
+            "the wood goes on in front of the workplane, which must lie on the piece's end"
+        )
 
 
 def _run_out(value: float, edge: float, out: float) -> float:
