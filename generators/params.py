@@ -11,7 +11,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-Kind = Literal["length", "count", "number", "percent", "flag", "choice", "text", "section"]
+Kind = Literal[
+    "length",
+    "tolerance",
+    "lengths",
+    "count",
+    "number",
+    "percent",
+    "flag",
+    "choice",
+    "words",
+    "text",
+    "section",
+]
 KEY = "treenail.param"
 
 
@@ -20,11 +32,12 @@ class Param:
     """One parameter's declaration.
 
     Attributes:
-        kind: how it is written and read. ``length`` is mm inside.
+        kind: how it is written and read. ``length`` is mm inside; a ``tolerance`` is a small
+            length, plus or minus; ``lengths`` is a list of them, ``words`` a list of choices.
         why: one sentence: what it does and why the default is what it is.
         default: value used where none is given; None means the generator works it out.
-        low, high: range of the number, ends included (mm, count or percent).
-        choices: the words allowed for a ``choice``.
+        low, high: range of the number, ends included (mm, count or percent); of each, in a list.
+        choices: the words allowed for a ``choice``, or in a list of ``words``.
         optional: may be left to the generator (written ``auto``).
     """
 
@@ -45,6 +58,22 @@ def mm(default: float | None, *, low: float, high: float, why: str) -> Any:
     """A length in mm; ``default=None`` leaves it to the generator (``auto``)."""
     value = None if default is None else round(default, 9)  # 24 * 25.4 is 609.5999999999999
     return _field(Param("length", why, value, low, high, optional=default is None))
+
+
+def plus_minus(default: float, *, high: float, why: str) -> Any:
+    """What a machine holds: plus or minus so many mm about the size it is set to."""
+    return _field(Param("tolerance", why, round(default, 9), 0.0, high))
+
+
+def sizes(default: tuple[float, ...], *, low: float, high: float, why: str) -> Any:
+    """The sizes of a set of tools, in mm: each once, the smallest first; may be empty."""
+    value = tuple(sorted({round(x, 9) for x in default}))
+    return _field(Param("lengths", why, value, low, high))
+
+
+def words(default: tuple[str, ...], *, choices: tuple[str, ...], why: str) -> Any:
+    """Some of a few words, each once, in an order that counts."""
+    return _field(Param("words", why, default, choices=choices))
 
 
 def count(default: int | None, *, low: int, high: int, why: str) -> Any:

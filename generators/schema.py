@@ -15,12 +15,19 @@ from typing import Any
 
 from treenail.generators.families import FAMILIES, family_spec
 from treenail.generators.params import Param, params
-from treenail.generators.spec_values import AUTO, MAX_TEXT, Units, inner_limits, range_text
+from treenail.generators.spec_values import (
+    AUTO,
+    MAX_LIST,
+    MAX_TEXT,
+    Units,
+    inner_limits,
+    range_text,
+)
 from treenail.generators.starter import spec_length
 from treenail.timber.errors import OutputError
 from treenail.timber.lengths import MAX_LENGTH_TEXT
 
-__all__ = ["LENGTH_PATTERN", "PUBLISHED", "json_schema", "main", "schema_text"]
+__all__ = ["LENGTH_PATTERN", "PUBLISHED", "define_section", "json_schema", "main", "schema_text"]
 
 PUBLISHED = Path("plugin/schemas/spec.schema.json")
 """Where the published copy stands, from the project's folder."""
@@ -42,7 +49,9 @@ def json_schema(family: str | None = None) -> dict[str, Any]:
     branches = []
     for name in families:
         for units in _UNITS:
-            reference = _define(family_spec(name), name, units, definitions, root=True)
+            reference = define_section(
+                family_spec(name), name, units, definitions, beside=_beside()
+            )
             heading = {"bench": {"const": name}, "units": {"const": units}}
             condition = {"properties": heading, "required": ["bench", "units"]}
             branches.append({"if": condition, "then": reference})
@@ -66,31 +75,41 @@ def schema_text(family: str | None = None) -> str:
     return json.dumps(json_schema(family), indent=1, ensure_ascii=False) + "\n"
 
 
-def _define(
-    kind: type[Any], family: str, units: Units, definitions: dict[str, Any], *, root: bool = False
+def _beside() -> dict[str, Any]:
+    """What a spec file has beside its family's own fields."""
+    woods = {"type": "array", "maxItems": 50, "items": {"$ref": "#/$defs/species"}}
+    return {
+        "bench": True,
+        "units": True,
+        "species_added": {
+            "description": "Woods with figures of their own.",
+            "anyOf": [woods, {"type": "null"}],
+        },
+    }
+
+
+def define_section(
+    kind: type[Any],
+    prefix: str,
+    units: Units,
+    definitions: dict[str, Any],
+    *,
+    beside: dict[str, Any] | None = None,
 ) -> dict[str, Any]:
-    """Put a section's schema among the definitions and return the reference to it."""
-    key = f"{family}.{units}.{kind.__name__}"
+    """Put the schema of a declared dataclass among the definitions; return the reference to it.
+
+    ``beside`` are further properties, of a whole file.
+    """
+    key = f"{prefix}.{units}.{kind.__name__}"
     reference = {"$ref": f"#/$defs/{key}"}
     if key in definitions:
         return reference
-    schema: dict[str, Any] = {"type": "object", "additionalProperties": False, "properties": {}}
+    schema: dict[str, Any] = {"type": "object", "additionalProperties": False}
+    schema["properties"] = dict(beside or {})
     definitions[key] = schema
-    if root:
-        schema["properties"] = {
-            "bench": True,
-            "units": True,
-            "species_added": {
-                "description": "Woods with figures of their own.",
-                "anyOf": [
-                    {"type": "array", "maxItems": 50, "items": {"$ref": "#/$defs/species"}},
-                    {"type": "null"},
-                ],
-            },
-        }
     for name, param in params(kind).items():
         if param.kind == "section":
-            inner = _define(type(param.default), family, units, definitions)
+            inner = define_section(type(param.default), prefix, units, definitions)
             changed = _changed(param.default, units)
             schema["properties"][name] = {
                 "description": param.why,
@@ -117,9 +136,18 @@ def _property(param: Param, units: Units) -> dict[str, Any]:
     schema: dict[str, Any] = {"description": f"{param.why} [{range_text(param, units)}]"}
     forms: list[dict[str, Any]] = []
     if param.kind == "length":
-        limits = _limits(param, units)
-        forms.append({"type": "number", **limits})
-        forms.append({"type": "string", "pattern": LENGTH_PATTERN, "maxLength": MAX_LENGTH_TEXT})
+        forms += _length_forms(param, units)
+    elif param.kind == "tolerance":
+        # Its text may begin with a plus-or-minus sign: the reader is the judge.
+        text = {"type": "string", "minLength": 1, "maxLength": MAX_LENGTH_TEXT}
+        forms += [{"type": "number", **_limits(param, units)}, text]
+    elif param.kind in ("lengths", "words"):
+        items = (
+            {"anyOf": _length_forms(param, units)}
+            if param.kind == "lengths"
+            else {"enum": list(param.choices)}
+        )
+        forms.append({"type": "array", "uniqueItems": True, "maxItems": MAX_LIST, "items": items})
     elif param.kind == "count":
         forms.append({"type": "integer", **_limits(param, units)})
     elif param.kind in ("number", "percent"):
@@ -141,10 +169,17 @@ def _property(param: Param, units: Units) -> dict[str, Any]:
     return schema
 
 
+def _length_forms(param: Param, units: Units) -> list[dict[str, Any]]:
+    return [
+        {"type": "number", **_limits(param, units)},
+        {"type": "string", "pattern": LENGTH_PATTERN, "maxLength": MAX_LENGTH_TEXT},
+    ]
+
+
 def _limits(param: Param, units: Units) -> dict[str, float]:
     if param.low is None or param.high is None:
         return {}
-    if param.kind == "length":
+    if param.kind in ("length", "tolerance", "lengths"):
         # Inwards to the 1e-6: a number that the schema lets pass, the reader takes.
         low, high = (float(x) for x in inner_limits(param, units, steps=10**6))
         return {"minimum": low, "maximum": high}
@@ -154,9 +189,15 @@ def _limits(param: Param, units: Units) -> dict[str, float]:
 def _default(param: Param, value: Any, units: Units) -> Any:
     if value is None:
         return AUTO
-    if param.kind != "length":
-        return value
-    written = spec_length(value, units)
+    if param.kind == "words":
+        return list(value)
+    if param.kind == "lengths":
+        return [_default_length(x, units) for x in value]
+    return _default_length(value, units) if param.kind in ("length", "tolerance") else value
+
+
+def _default_length(mm: float, units: Units) -> str | float:
+    written = spec_length(mm, units)
     return written if "/" in written else float(written)
 
 

@@ -21,16 +21,28 @@ from treenail.generators.yaml_lines import Plain, join
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import LengthUnit, format_length, parse_exact
 
-__all__ = ["AUTO", "MAX_TEXT", "Units", "build_spec", "inner_limits", "range_text", "show"]
+__all__ = [
+    "AUTO",
+    "MAX_LIST",
+    "MAX_TEXT",
+    "Units",
+    "build_spec",
+    "inner_limits",
+    "range_text",
+    "show",
+]
 
 Units = LengthUnit
 AUTO = "auto"
 """Written for a parameter that is left to the generator."""
 MAX_TEXT = 60
 """Longest text parameter, in characters."""
+MAX_LIST = 60
+"""Longest list parameter, in items."""
 
 _TEXT = re.compile(r"[A-Za-z0-9 _-]+", re.ASCII)
 _DECIMAL = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
+_PLUS_MINUS = re.compile(r"\s*(?:±|\+\s*/\s*-|\+-)\s*")
 _MAX_DIGITS = 40
 _SHOWN = 60
 # mm: a limit that was written in decimals of the other unit is still that limit.
@@ -107,6 +119,12 @@ def inner_limits(param: Param, units: Units, *, steps: int) -> tuple[Fraction, F
 def range_text(param: Param, units: Units) -> str:
     """Say what a parameter may be: ``1 3/16" to 9 27/32", or auto``."""
     auto = f", or {AUTO}" if param.optional else ""
+    if param.kind == "tolerance":
+        _, most = inner_limits(param, units, steps=1000)
+        return f"0 to {float(most):g} {units}, plus or minus"
+    if param.kind == "lengths":
+        each = range_text(dataclasses.replace(param, kind="length"), units)
+        return f"a list of lengths, each {each}"
     if param.kind == "length" and param.low is not None:
         limits = inner_limits(param, units, steps=32 if units == "in" else 100)
         low, high = (format_length(float(x * _MM[units]), unit=units) for x in limits)
@@ -117,6 +135,7 @@ def range_text(param: Param, units: Units) -> str:
     plain: dict[str, str] = {
         "flag": "true, false",
         "choice": ", ".join(param.choices),
+        "words": f"a list of some of {', '.join(param.choices)}",
         "text": f"up to {MAX_TEXT} letters, digits, spaces, - and _",
         "section": "fields, each with its value",
     }
@@ -175,9 +194,13 @@ class _Reader:
                 return None
             what = "can't be left open" if value is None else f"can't be left to {AUTO}"
             self._refuse(param, f"this {param.kind} {what}", path)
+        if param.kind in ("lengths", "words"):
+            return self._list(param, value, path)
         if isinstance(value, Mapping | list | tuple | set | frozenset):
             self._refuse(param, f"{show(value)} stands where a {param.kind} belongs", path)
-        if param.kind == "length":
+        if param.kind == "tolerance" and isinstance(value, str):
+            value = _PLUS_MINUS.sub("", value, count=1)
+        if param.kind in ("length", "tolerance"):
             return self._length(param, value, path)
         if param.kind in ("count", "number", "percent"):
             return self._number(param, value, path)
@@ -186,6 +209,23 @@ class _Reader:
         if param.kind == "choice":
             return self._choice(param, value, path)
         return self._text(param, value, path)
+
+    def _list(self, param: Param, value: Any, path: str) -> tuple[Any, ...]:
+        """Read a list: lengths come out sorted, words in the order given; none stands twice."""
+        if not isinstance(value, list | tuple):
+            hint = f"; write [{value}]" if isinstance(value, str) and len(value) < _SHOWN else ""
+            self._refuse(param, f"{show(value)} is not a list{hint}", path)
+        if len(value) > MAX_LIST:
+            self._refuse(param, f"the list has {len(value)} items, more than {MAX_LIST}", path)
+        each = dataclasses.replace(param, kind="length" if param.kind == "lengths" else "choice")
+        found: list[Any] = []
+        for number, item in enumerate(value, start=1):
+            where = join(path, str(number))
+            read = self.value(each, item, where)
+            if read in found:
+                self._refuse(param, f"{show(item)} stands in the list twice", where)
+            found.append(read)
+        return tuple(sorted(found)) if param.kind == "lengths" else tuple(found)
 
     def _subsection(self, param: Param, value: Any, path: str) -> Any:
         kind = type(param.default)

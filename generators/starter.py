@@ -15,7 +15,7 @@ from treenail.generators.spec_values import AUTO, Units, range_text
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import MM_PER_INCH, format_number
 
-__all__ = ["spec_length", "starter_text"]
+__all__ = ["comment_lines", "section_lines", "spec_length", "starter_text"]
 
 _WIDTH = 100
 # What YAML readers (editors, say) take for something other than text.
@@ -38,14 +38,16 @@ def starter_text(family: str, units: Units, *, spec: Any = None) -> str:
     doc = (kind.__doc__ or "A bench.").strip().splitlines()[0]
     own = "1 9/16, 2' 6 1/2\", 38 mm, 3.2 cm"
     lines = [
-        *_comment(doc, ""),
-        *_comment("Every line may be left out: its default, shown here, then holds.", ""),
-        *_comment(f"Bare numbers are in the units named below; others bring theirs: {own}.", ""),
-        *_comment(f"{AUTO}: the generator works the size out.", ""),
+        *comment_lines(doc, ""),
+        *comment_lines("Every line may be left out: its default, shown here, then holds.", ""),
+        *comment_lines(
+            f"Bare numbers are in the units named below; others bring theirs: {own}.", ""
+        ),
+        *comment_lines(f"{AUTO}: the generator works the size out.", ""),
         "",
         f"bench: {family}",
         f"units: {units}",
-        *_section(values, units, ""),
+        *section_lines(values, units),
         "",
         *_SPECIES,
     ]
@@ -65,13 +67,14 @@ def spec_length(mm: float, units: Units) -> str:
     return _decimal(mm, 10)
 
 
-def _section(spec: Any, units: Units, indent: str) -> list[str]:
+def section_lines(spec: Any, units: Units, indent: str = "") -> list[str]:
+    """Write every parameter of a declared dataclass with its value, range and reason."""
     lines: list[str] = []
     for name, param in params(spec).items():
         value = getattr(spec, name)
         if param.kind == "section":
-            lines += ["", *_comment(param.why, indent), f"{indent}{name}:"]
-            lines += _section(value, units, indent + "  ")
+            lines += ["", *comment_lines(param.why, indent), f"{indent}{name}:"]
+            lines += section_lines(value, units, indent + "  ")
         else:
             lines += [] if indent else [""]
             lines += _remark(param, units, indent)
@@ -82,21 +85,25 @@ def _section(spec: Any, units: Units, indent: str) -> list[str]:
 def _remark(param: Param, units: Units, indent: str) -> list[str]:
     """Why and range in one line if they fit, else the range in a line of its own."""
     if param.kind == "text":
-        return _comment(param.why, indent)
+        return comment_lines(param.why, indent)
     allowed = f"[{range_text(param, units)}]"
-    together = _comment(f"{param.why} {allowed}", indent)
+    together = comment_lines(f"{param.why} {allowed}", indent)
     return (
         together
         if len(together) == 1
-        else [*_comment(param.why, indent), *_comment(allowed, indent)]
+        else [*comment_lines(param.why, indent), *comment_lines(allowed, indent)]
     )
 
 
 def _value(param: Param, value: Any, units: Units) -> str:
     if value is None:
         return AUTO
-    if param.kind == "length":
+    if param.kind in ("length", "tolerance"):
         return spec_length(value, units)
+    if param.kind == "lengths":
+        return f"[{', '.join(spec_length(x, units) for x in value)}]"
+    if param.kind == "words":
+        return f"[{', '.join(value)}]"
     if param.kind == "flag":
         return "true" if value else "false"
     if param.kind in ("text", "choice"):
@@ -110,7 +117,8 @@ def _decimal(number: float, places: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _comment(text: str, indent: str) -> list[str]:
+def comment_lines(text: str, indent: str = "") -> list[str]:
+    """Wrap a text into comment lines."""
     return textwrap.wrap(
         text,
         _WIDTH,

@@ -24,12 +24,16 @@ def values(param: Param) -> st.SearchStrategy[Any]:
         return mappings(type(param.default))
     if param.kind == "count":
         inner = st.integers(int(param.low or 0), int(param.high or 0))
-    elif param.kind in ("length", "number", "percent"):
+    elif param.kind in ("length", "tolerance", "number", "percent"):
         inner = st.floats(param.low, param.high)
     elif param.kind == "flag":
         inner = st.booleans()
     elif param.kind == "choice":
         inner = st.sampled_from(param.choices)
+    elif param.kind == "words":
+        inner = st.lists(st.sampled_from(param.choices), unique=True)
+    elif param.kind == "lengths":
+        inner = st.lists(st.floats(param.low, param.high), unique=True, max_size=6)
     else:
         inner = WORDS | st.just("") if param.default == "" else WORDS
     return inner | st.none() if param.optional else inner
