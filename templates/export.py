@@ -141,7 +141,7 @@ def export_bench(
         KernelError: a file, read back, is not what it should be.
         OutputError: the folder can't be written.
     """
-    from treenail.checks.measure import measure_bench
+    from treenail.checks.measured import measure_bench
     from treenail.shop.cutlist import cut_list
 
     if findings.errors and not anyway:

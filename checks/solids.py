@@ -1,0 +1,319 @@
+"""Rules that measure the kernel's solids: sound, clear of each other, seated, as asked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from treenail.checks.measured import JointMeasure, Measures, measures_of
+from treenail.checks.overlap import over_taper
+from treenail.checks.rules import Context, Finding, rule
+from treenail.joints.cuts import MitredTip
+from treenail.joints.volumes import crescent_area
+from treenail.timber.frames import dot, sub
+
+if TYPE_CHECKING:
+    from treenail.checks.survey import Box
+    from treenail.joints.lag_bolt import LagBolt
+    from treenail.joints.mortise_tenon import MortiseTenon
+    from treenail.timber.member import Member
+
+#: Shared volumes up to this are the kernel's noise, mm³.
+NOISE = 1e-3
+#: Intended overlaps may differ from their closed form by this share, or by ``NOISE``.
+SHARE = 1e-3
+#: Faces that should lie on each other, mm.
+SEAT = 1e-6
+#: Gaps and draw as measured may differ from what was asked by this, mm.
+AS_ASKED = 1e-3
+
+
+def _measures(context: Context) -> Measures:
+    assert context.solids is not None
+    return measures_of(context.solids)
+
+
+# --- each solid by itself
+
+
+@rule(
+    "solid-volume",
+    title="Volumes by closed form and by the kernel",
+    why="A boolean that went wrong leaves a solid that looks right and holds the wrong wood.",
+    remedy="Tell the makers, with the spec: the program, not the spec, is at fault.",
+    source="geometry",
+    solids=True,
+)
+def _solid_volume(context: Context) -> Iterator[Finding]:
+    assert context.solids is not None
+    for name, what, measured, wanted in context.solids.problems():
+        if what == "volume":
+            yield Finding(
+                rule="solid-volume",
+                severity="error",
+                message=(
+                    f"{name}'s solid holds {measured:.6g} mm³, its sizes and cuts say "
+                    f"{wanted:.6g} mm³"
+                ),
+                member=name,
+                measured=measured,
+                limit=wanted,
+                unit="mm3",
+            )
+
+
+@rule(
+    "solid-sound",
+    title="Every solid is one closed piece that nowhere cuts itself",
+    why="Other programs refuse or misread a solid with faulty faces.",
+    remedy="Tell the makers, with the spec: the program, not the spec, is at fault.",
+    source="geometry",
+    solids=True,
+)
+def _solid_sound(context: Context) -> Iterator[Finding]:
+    assert context.solids is not None
+    for name, what, _, _ in context.solids.problems():
+        if what == "shape":
+            yield Finding(
+                rule="solid-sound",
+                severity="error",
+                message=f"{name}'s solid is faulty: the kernel finds that its faces don't close "
+                "or cut each other",
+                member=name,
+            )
+
+
+# --- pairs
+
+
+def peg_overlap(joint: MortiseTenon, peg: Member) -> float:
+    """Volume in mm³ that a driven peg and the tenon share on paper: what the draw presses.
+
+    The tenon's hole lies off the peg by the draw: the peg's crescent, through the tenon.
+    """
+    draw = joint.draw
+    if draw is None:
+        return 0.0
+    _, _, y0, y1 = joint.section
+    near, far = sorted(
+        dot(sub(joint.mouth_point(0.0, y), peg.placement.origin), peg.placement.x) for y in (y0, y1)
+    )
+    near, far = max(near, 0.0), min(far, peg.length)
+    straight = peg.length - peg.tip_length
+    body = max(min(far, straight) - near, 0.0)
+    volume = body * crescent_area(draw.diameter, draw.offset)
+    start = max(near, straight)
+    if far > start:
+        slope = (peg.tip_diameter - peg.width) / peg.tip_length / 2.0
+        r0, r1 = (peg.width / 2.0 + slope * (z - straight) for z in (start, far))
+        volume += over_taper(start, far, r0, r1, draw.diameter / 2.0, draw.offset, outside=True)
+    return volume
+
+
+def thread_overlap(bolt: LagBolt) -> float:
+    """Volume in mm³ that a lag bolt's thread and point take beyond its pilot hole, on paper."""
+    from treenail.timber.fasteners import lag_tip_length
+
+    d, pilot = bolt.size.diameter, bolt.pilot
+    tip = lag_tip_length(d)
+    straight = max(bolt.embedment - tip, 0.0)
+    volume = math.pi / 4.0 * max(d * d - pilot * pilot, 0.0) * straight
+    start = d * min(1.0, bolt.embedment / tip)  # the point's width where it enters
+    if start > pilot:
+        height = tip / d * (start - pilot)
+        frustum = math.pi / 12.0 * height * (start * start + start * pilot + pilot * pilot)
+        volume += frustum - math.pi / 4.0 * pilot * pilot * height
+    return volume
+
+
+def intended(context: Context) -> dict[frozenset[str], tuple[str, float]]:
+    """Overlaps that are meant: the two names, then (joint, closed-form volume in mm³)."""
+    found = {}
+    for joint in context.tenons:
+        for peg in joint.pegs():
+            found[frozenset((joint.entering.name, peg.name))] = (
+                joint.name,
+                peg_overlap(joint, peg),
+            )
+    for bolt in context.bolts:
+        for item in bolt.hardware():
+            found[frozenset((bolt.top.name, item.name))] = (bolt.name, thread_overlap(bolt))
+    return found
+
+
+def _where(context: Context, box: Box | None) -> str:
+    if box is None:
+        return "unknown"
+    x, y, z = ((a + b) / 2.0 for a, b in zip(*box, strict=True))
+    return (
+        f"{context.say(x)} from the left end, {context.say(y)} from the front, "
+        f"{context.say(z)} above the floor"
+    )
+
+
+@rule(
+    "parts-overlap",
+    title="No two parts fill the same space",
+    why="Only a drawn peg and a lag's thread press into wood; any other overlap won't assemble.",
+    remedy="Move or shorten one of the two parts.",
+    source="geometry",
+    solids=True,
+)
+def _parts_overlap(context: Context) -> Iterator[Finding]:
+    meant = intended(context)
+    seen = set()
+    for pair, shared in _measures(context).shared.items():
+        seen.add(frozenset(pair))
+        joint, wanted = meant.get(frozenset(pair), ("", 0.0))
+        if abs(shared.volume - wanted) <= max(NOISE, SHARE * wanted):
+            continue
+        first, second = pair
+        if joint:
+            message = (
+                f"{first} and {second} share {shared.volume:.4g} mm³; pressed into each other "
+                f"as meant they would share {wanted:.4g} mm³"
+            )
+        else:
+            message = (
+                f"{first} and {second} fill the same space: {shared.volume:.4g} mm³ around "
+                f"{_where(context, shared.box)}"
+            )
+        yield Finding(
+            rule="parts-overlap",
+            severity="error",
+            message=message,
+            joint=joint,
+            member=first,
+            measured=shared.volume,
+            limit=wanted,
+            unit="mm3",
+        )
+    for names, (joint, wanted) in meant.items():
+        if names not in seen and wanted > NOISE:
+            first, second = sorted(names)
+            yield Finding(
+                rule="parts-overlap",
+                severity="error",
+                message=f"{first} and {second} should press into each other, but lie apart",
+                joint=joint,
+                member=first,
+                measured=0.0,
+                limit=wanted,
+                unit="mm3",
+            )
+
+
+@rule(
+    "touches-nothing",
+    title="Every part touches another",
+    why="A part that touches nothing falls off.",
+    remedy="Move it, or give it a joint.",
+    source="geometry",
+    solids=True,
+)
+def _touches_nothing(context: Context) -> Iterator[Finding]:
+    for name in _measures(context).untouched:
+        yield Finding(
+            rule="touches-nothing",
+            severity="error",
+            message=f"{name} touches no other part",
+            member=name,
+        )
+
+
+# --- joints
+
+
+def _each(context: Context) -> Iterator[tuple[MortiseTenon, JointMeasure]]:
+    joints = _measures(context).joints
+    for joint in context.tenons:
+        yield joint, joints[joint.name]
+
+
+@rule(
+    "shoulder-seat",
+    title="Shoulders seat on the mortised face",
+    why="A shoulder that stands off, or bites in, leaves a joint that racks or won't close.",
+    remedy="Make the stretcher's length between shoulders the distance between the posts.",
+    source="geometry",
+    solids=True,
+)
+def _shoulder_seat(context: Context) -> Iterator[Finding]:
+    for joint, measure in _each(context):
+        for side, gap in measure.shoulder_gaps.items():
+            if gap is not None and abs(gap) <= SEAT:
+                continue
+            if gap is None:
+                told = "is not to be found on the solids, or meets no face"
+            elif gap > 0.0:
+                told = f"stands {context.say(gap)} off {joint.receiver.name}"
+            else:
+                told = f"bites {context.say(-gap)} into {joint.receiver.name}"
+            yield Finding(
+                rule="shoulder-seat",
+                severity="error",
+                message=f"{joint.name}: {joint.entering.name}'s shoulder at the {side} {told}",
+                joint=joint.name,
+                member=joint.entering.name,
+                face=side,
+                measured=gap,
+                limit=0.0,
+            )
+
+
+def asked_of(joint: MortiseTenon) -> list[tuple[str, str, float]]:
+    """What was asked of a joint: (what, on which face, mm), in the order of ``measured_of``."""
+    fit = joint.fit
+    wanted = [
+        ("cheek gap", "face side", fit.cheek.mid / 2.0),
+        ("cheek gap", "back side", fit.cheek.mid / 2.0),
+        ("edge gap", "face edge", fit.edge.mid / 2.0),
+        ("edge gap", "back edge", fit.edge.mid / 2.0),
+    ]
+    if not joint.through:
+        lead = joint.tip.lead if isinstance(joint.tip, MitredTip) else 0.0
+        wanted.append(("gap at the bottom", "", fit.bottom.mid + lead))
+    if joint.draw:
+        for i in range(joint.draw.count):
+            wanted.append((f"draw of peg {i + 1}", "", joint.draw.offset))
+            wanted.append((f"sideways miss of peg hole {i + 1}", "", 0.0))
+    return wanted
+
+
+def measured_of(joint: MortiseTenon, measure: JointMeasure) -> list[float | None]:
+    """What was measured, in the order of ``asked_of``."""
+    found = [*measure.cheek_gaps, *measure.edge_gaps]
+    if not joint.through:
+        found.append(measure.bottom_gap)
+    for offset, aside in zip(measure.draw_offsets, measure.draw_asides, strict=True):
+        found += [offset, aside]
+    return found
+
+
+@rule(
+    "measured-fit",
+    title="Gaps and draw on the solids are those asked for",
+    why="The files are made from the solids: what they hold is what will be cut.",
+    remedy="Tell the makers, with the spec: the program, not the spec, is at fault.",
+    source="geometry",
+    solids=True,
+)
+def _measured_fit(context: Context) -> Iterator[Finding]:
+    for joint, measure in _each(context):
+        found = measured_of(joint, measure)
+        for (what, face, wanted), got in zip(asked_of(joint), found, strict=True):
+            if got is not None and abs(got - wanted) <= AS_ASKED:
+                continue
+            told = "is not to be found on the solids" if got is None else f"is {got:.3f} mm"
+            at = f" at the {face}" if face else ""
+            yield Finding(
+                rule="measured-fit",
+                severity="error",
+                message=f"{joint.name}: the {what}{at} {told}, {wanted:.3f} mm was asked for",
+                joint=joint.name,
+                member=joint.entering.name,
+                face=face,
+                measured=got,
+                limit=wanted,
+            )
