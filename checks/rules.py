@@ -16,6 +16,7 @@ from treenail.timber.errors import SpecError
 
 if TYPE_CHECKING:
     from treenail.checks.shop_file import ShopFile
+    from treenail.checks.tuning import Tuning
     from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
     from treenail.joints.lag_bolt import LagBolt
@@ -38,6 +39,8 @@ class Finding:
         measured, limit: numbers in ``unit``; None where the rule has none.
         unit: ``mm``, ``mm3``, ``kg``, ``%`` or ``1``.
         remedy: what to do in this very case; empty takes the rule's general remedy.
+        untuned: the severity that the rule itself gave, where the shop file changed it.
+        tuned_because: the shop's reason for that.
     """
 
     rule: str
@@ -50,6 +53,8 @@ class Finding:
     limit: float | None = None
     unit: str = "mm"
     remedy: str = ""
+    untuned: Severity | None = None
+    tuned_because: str = ""
 
     @property
     def why(self) -> str:
@@ -75,6 +80,9 @@ class Finding:
             "why": known.why,
             "remedy": self.remedy or known.remedy,
             "source": known.source,
+            "tuned": (
+                {"from": self.untuned, "because": self.tuned_because} if self.untuned else None
+            ),
         }
 
 
@@ -93,6 +101,15 @@ class Context:
             self._memo[key] = make()
         found: T = self._memo[key]
         return found
+
+    def limit(self, code: str) -> float:
+        """The limit of a rule that declares one: the shop's, else the rule's own."""
+        for tuning in self.shop.tunings if self.shop else ():
+            if tuning.rule == code and tuning.limit is not None:
+                return tuning.limit
+        declared = RULES[code].limit
+        assert declared is not None, f"{code} declares no limit"
+        return declared.default
 
     def say(self, mm: float) -> str:
         """A length in the bench's own units, for messages: ``1 9/16"`` or ``39.7 mm``."""
@@ -119,6 +136,24 @@ Check: TypeAlias = Callable[[Context], Iterator[Finding]]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class TunableLimit:
+    """A rule's limit that a shop may set otherwise.
+
+    Attributes:
+        default: the rule's own.
+        low, high: what it may be, ends included.
+        unit: as of a finding.
+        what: what is limited, in a few words.
+    """
+
+    default: float
+    low: float
+    high: float
+    unit: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rule:
     """A registered rule.
 
@@ -130,6 +165,7 @@ class Rule:
         source: a publication, ``common practice``, ``geometry`` or ``our own choice``.
         solids: whether it measures kernel solids.
         check: the function.
+        limit: its limit, where a shop may set another.
     """
 
     code: str
@@ -139,13 +175,26 @@ class Rule:
     source: str
     solids: bool
     check: Check = field(repr=False)
+    limit: TunableLimit | None = None
+
+    @property
+    def is_geometry(self) -> bool:
+        """Whether its findings are facts of geometry, on which no shop's habit has a say."""
+        return self.source.split(":")[0].strip() == "geometry"
 
 
 RULES: dict[str, Rule] = {}
 
 
 def rule(
-    code: str, *, title: str, why: str, remedy: str, source: str, solids: bool = False
+    code: str,
+    *,
+    title: str,
+    why: str,
+    remedy: str,
+    source: str,
+    solids: bool = False,
+    limit: TunableLimit | None = None,
 ) -> Callable[[Check], Check]:
     """Register a check under a code (decorator)."""
 
@@ -160,6 +209,7 @@ def rule(
             source=source,
             solids=solids,
             check=check,
+            limit=limit,
         )
         return check
 
@@ -188,11 +238,13 @@ class Report:
         findings: what was found.
         checked: codes of the rules that were run.
         skipped: codes of the rules that need solids and were not run.
+        tunings: what the shop file changed in the rules, each with its reason.
     """
 
     findings: tuple[Finding, ...]
     checked: tuple[str, ...]
     skipped: tuple[str, ...] = ()
+    tunings: tuple[Tuning, ...] = ()
 
     @property
     def errors(self) -> tuple[Finding, ...]:
@@ -213,7 +265,14 @@ class Report:
 
 
 def run_rules(context: Context, *, progress: Callable[[str], None] | None = None) -> Report:
-    """Run every registered rule that the context has the data for."""
+    """Run every registered rule that the context has the data for; tune what the shop tunes.
+
+    Raises SpecError for a tuning that its rule doesn't allow.
+    """
+    from treenail.checks.tuning import check_tunings, tune
+
+    tunings = context.shop.tunings if context.shop else ()
+    check_tunings(tunings)
     findings: list[Finding] = []
     checked, skipped = [], []
     for code, known in RULES.items():
@@ -224,5 +283,11 @@ def run_rules(context: Context, *, progress: Callable[[str], None] | None = None
             progress(known.title)
         findings.extend(known.check(context))
         checked.append(code)
+    findings = tune(findings, tunings)
     findings.sort(key=lambda f: (ORDER[f.severity], f.rule, f.joint, f.member, f.message))
-    return Report(findings=tuple(findings), checked=tuple(checked), skipped=tuple(skipped))
+    return Report(
+        findings=tuple(findings),
+        checked=tuple(checked),
+        skipped=tuple(skipped),
+        tunings=tunings,
+    )

@@ -1,0 +1,365 @@
+"""How a shop makes one cut: by which machine and tool, what hands finish, or why not at all.
+
+Machines are asked in the shop's own order; each answers with how it does it, or with what it
+lacks and what would have to change. Slack figures are our own choice.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from treenail.checks.shop_machines import INCH, Machines
+from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.timber.member import Member
+
+How: TypeAlias = Literal["as drawn", "finished by hand", "not"]
+Say: TypeAlias = Callable[[float], str]
+
+#: Lengths closer than this are the same, mm.
+SAME = 1e-6
+#: A mortise this much wider than a chisel is still cut in one pass, mm: the loosest fit's play.
+ONE_PASS = 0.35
+#: What cuts from two faces overlap in the middle, mm.
+MEET = 3.0
+#: How far a bit may be under and over a hole's diameter, by the hole's purpose, mm.
+BIT_SLACK: dict[str, tuple[float, float]] = {
+    "peg hole": (0.1, 0.1),
+    "dog hole": (0.15, 0.15),
+    "bolt hole": (0.0, 1.0),
+    "bolt slot": (0.0, 1.0),
+    "counterbore": (0.0, 2.5),
+    "pilot hole": (INCH / 64, INCH / 64),
+}
+_ANY_HOLE = (0.15, 0.15)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """A machine's yes: its key in :class:`Machines`, the tool, what hands still do, passes."""
+
+    machine: str
+    tool: str
+    by_hand: str = ""
+    passes: int = 1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Refusal:
+    """A machine's no.
+
+    Attributes:
+        machine: its key.
+        kind: ``tool`` not on hand, ``reach`` too short, or the ``piece`` too large.
+        why: in a few words.
+        change: what would make it possible.
+    """
+
+    machine: str
+    kind: Literal["tool", "reach", "piece"]
+    why: str
+    change: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """How a cut is made. ``refusals`` are of the machines asked before (or of all: ``not``)."""
+
+    made: Made | None
+    refusals: tuple[Refusal, ...]
+
+    @property
+    def how(self) -> How:
+        """As drawn, finished by hand, or not."""
+        if self.made is None:
+            return "not"
+        return "finished by hand" if self.made.by_hand else "as drawn"
+
+
+Answer: TypeAlias = Made | Refusal
+
+
+def make(cut: Cut, member: Member, shop: Machines, say: Say) -> Verdict:
+    """How a shop makes one cut of a member."""
+    order = shop.order
+    if isinstance(cut, Mortise):
+        return _ask(order.mortises, shop, lambda m: _mortise(m, cut, member, shop, say))
+    if isinstance(cut, Bore):
+        return _ask(order.holes, shop, lambda m: _bore(m, cut, member, shop, say))
+    if isinstance(cut, Slot):
+        return _ask(order.slots, shop, lambda m: _slot(m, cut, member, shop, say))
+    if isinstance(cut, TenonEnd):
+        return _ask(order.tenons, shop, lambda m: _tenon(m, cut, member, shop, say))
+    if isinstance(cut, FootChamfer):
+        return _ask(("hand", "router"), shop, lambda m: Made(machine=m, tool="at 45 degrees"))
+    raise TypeError(f"no machine is known for a {type(cut).__name__}")
+
+
+def _ask(keys: Sequence[str], shop: Machines, answer: Callable[[str], Answer]) -> Verdict:
+    refusals: list[Refusal] = []
+    for key in keys:
+        if not getattr(shop, key).have:
+            continue
+        found = answer(key)
+        if isinstance(found, Made):
+            return Verdict(made=found, refusals=tuple(refusals))
+        refusals.append(found)
+    return Verdict(made=None, refusals=tuple(refusals))
+
+
+def reaches(reach: float, depth: float, *, through: bool) -> bool:
+    """Whether a tool gets that deep; a through cut may come from both faces, and overlap."""
+    return depth <= reach + SAME or (through and depth <= 2.0 * reach - MEET + SAME)
+
+
+def _too_deep(key: str, cut: Mortise | Bore | Slot, reach: float, say: Say) -> Refusal:
+    from_two = " even from both faces" if cut.through else ""
+    deepest = 2.0 * reach - MEET if cut.through else reach
+    return Refusal(
+        machine=key,
+        kind="reach",
+        why=f"reaches {say(reach)}, and the {cut.purpose} is {say(cut.depth)} deep{from_two}",
+        change=f"make the {cut.purpose} no deeper than {say(deepest)}",
+    )
+
+
+def _no_tool(key: str, what: str, wanted: float, nearest: Sequence[float], say: Say) -> Refusal:
+    near = min(nearest, key=lambda d: abs(d - wanted), default=None)
+    change = f"get one of {say(wanted)}"
+    if near is not None:
+        change += f", or go by the {say(near)} on hand"
+    return Refusal(machine=key, kind="tool", why=f"no {what} of {say(wanted)}", change=change)
+
+
+# --- mortises
+
+
+def _mortise(key: str, cut: Mortise, member: Member, shop: Machines, say: Say) -> Answer:
+    narrow = min(cut.width, cut.length)
+    if key == "mortiser":
+        return _by_mortiser(cut, member, shop, say, narrow)
+    if key == "router":
+        return _by_router(cut, member, shop, say, narrow)
+    if key == "drill_press":
+        drill = shop.drill_press
+        deep = [
+            d
+            for d, r in _bits(shop)
+            if d <= narrow + SAME and reaches(r, cut.depth, through=cut.through)
+        ]
+        if not any(d <= narrow + SAME for d, _ in _bits(shop)):
+            return _no_tool(key, "bit", narrow, [*drill.bits, *drill.flat_bits], say)
+        if not deep:
+            return _too_deep(key, cut, max(drill.reach, drill.long_reach), say)
+        return _squared(key, f"{say(max(deep))} bit, hole beside hole", shop, narrow, say)
+    hand = shop.hand
+    fitting = [c for c in hand.chisels if c <= narrow + SAME]
+    if not fitting:
+        return _no_tool(key, "chisel", narrow, hand.chisels, say)
+    if not reaches(hand.reach, cut.depth, through=cut.through):
+        return _too_deep(key, cut, hand.reach, say)
+    return Made(machine=key, tool=f"chopped with a {say(max(fitting))} chisel")
+
+
+def _by_mortiser(cut: Mortise, member: Member, shop: Machines, say: Say, narrow: float) -> Answer:
+    m = shop.mortiser
+    fitting = [c for c in m.chisels if c <= narrow + SAME]
+    if not fitting:
+        return _no_tool("mortiser", "chisel", narrow, m.chisels, say)
+    if not reaches(m.reach, cut.depth, through=cut.through):
+        return _too_deep("mortiser", cut, m.reach, say)
+    high = member.extent(cut.face)
+    if high > m.stock_height + SAME:
+        return Refusal(
+            machine="mortiser",
+            kind="piece",
+            why=f"takes pieces {say(m.stock_height)} tall, and {member.name} is {say(high)}",
+            change=f"make {member.role}s no more than {say(m.stock_height)} there",
+        )
+    chisel = max(fitting)
+    passes = 1 if narrow - chisel <= ONE_PASS else math.ceil(narrow / chisel - SAME)
+    tool = f"{say(chisel)} chisel" + (f", {passes} passes side by side" if passes > 1 else "")
+    return Made(machine="mortiser", tool=tool, passes=passes)
+
+
+def _squared(key: str, tool: str, shop: Machines, narrow: float, say: Say) -> Answer:
+    """A cut with round corners, if hands can square them."""
+    hand = shop.hand
+    if hand.have and any(c <= narrow + SAME for c in hand.chisels):
+        return Made(machine=key, tool=tool, by_hand="square the corners with a chisel")
+    return Refusal(
+        machine=key,
+        kind="tool",
+        why="leaves round corners, and no hand chisel on hand squares them",
+        change=f"get a chisel of at most {say(narrow)}, or round the tenon's edges to match",
+    )
+
+
+def _table(key: str, cut: Cut, member: Member, shop: Machines, say: Say) -> Refusal | None:
+    """Whether the piece lies on a CNC router's table."""
+    r = shop.router
+    if key != "router" or not r.cnc:
+        return None
+    sides = sorted((member.length, member.width), reverse=True)
+    for size, most, what in ((sides[0], r.table_length, "long"), (sides[1], r.table_width, "wide")):
+        if most is not None and size > most + SAME:
+            return Refusal(
+                machine=key,
+                kind="piece",
+                why=f"its table is {say(most)} {what}, and {member.name} is {say(size)}",
+                change=f"cut the {cut.purpose} on another machine, or in two set-ups",
+            )
+    return None
+
+
+def _by_router(
+    cut: Mortise | Slot, member: Member, shop: Machines, say: Say, narrow: float
+) -> Answer:
+    r = shop.router
+    refused = _table("router", cut, member, shop, say)
+    if refused:
+        return refused
+    over = BIT_SLACK.get(cut.purpose, (0.0, 0.0))[1] if isinstance(cut, Slot) else 0.0
+    fitting = [c for c in r.cutters if c <= narrow + over + SAME]
+    if not fitting:
+        return _no_tool("router", "cutter as small as", narrow, r.cutters, say)
+    if not reaches(r.reach, cut.depth, through=cut.through):
+        return _too_deep("router", cut, r.reach, say)
+    cutter = max(fitting)
+    radius = cutter / 2 if r.inner_radius is None else max(r.inner_radius, min(fitting) / 2)
+    if 2.0 * radius > narrow + over + SAME:
+        return Refusal(
+            machine="router",
+            kind="tool",
+            why=f"its smallest inner radius is {say(radius)}",
+            change=f"make the {cut.purpose} at least {say(2.0 * radius)} wide",
+        )
+    if isinstance(cut, Slot):
+        return Made(machine="router", tool=f"{say(cutter)} cutter")
+    return _squared(
+        "router", f"{say(cutter)} cutter, corners of {say(radius)} radius", shop, narrow, say
+    )
+
+
+# --- holes and slots
+
+
+def _bits(shop: Machines) -> list[tuple[float, float]]:
+    """(diameter, reach) of every bit of the drill press, those of usual length first."""
+    d = shop.drill_press
+    sets = ((d.bits, d.reach), (d.long_bits, d.long_reach), (d.flat_bits, d.flat_reach))
+    return [(size, reach) for bits, reach in sets for size in bits]
+
+
+def _round_tools(key: str, cut: Bore | Slot, shop: Machines) -> list[tuple[float, float]]:
+    if key == "hand":
+        return [(size, shop.hand.bit_reach) for size in shop.hand.bits]
+    if key == "router":
+        return [(size, shop.router.reach) for size in shop.router.cutters]
+    d = shop.drill_press
+    if cut.purpose == "counterbore":  # a washer wants a flat seat
+        return [(size, d.flat_reach) for size in d.flat_bits]
+    return _bits(shop)
+
+
+def _bit(key: str, cut: Bore | Slot, wanted: float, shop: Machines, say: Say) -> Answer:
+    """The bit on hand for a round hole (or for the row of holes that begins a slot)."""
+    under, over = BIT_SLACK.get(cut.purpose, _ANY_HOLE)
+    tools = _round_tools(key, cut, shop)
+    fitting = [(d, r) for d, r in tools if wanted - under - SAME <= d <= wanted + over + SAME]
+    if not fitting:
+        return _no_tool(key, "bit", wanted, [d for d, _ in tools], say)
+    deep = [(d, r) for d, r in fitting if reaches(r, cut.depth, through=cut.through)]
+    if not deep:
+        return _too_deep(key, cut, max(r for _, r in fitting), say)
+    best = min(deep, key=lambda t: (cut.depth > t[1] + SAME, abs(t[0] - wanted), t[1]))
+    two = "" if cut.depth <= best[1] + SAME else ", from both faces"
+    return Made(machine=key, tool=f"{say(best[0])} bit{two}")
+
+
+def _bore(key: str, cut: Bore, member: Member, shop: Machines, say: Say) -> Answer:
+    refused = _table(key, cut, member, shop, say)
+    if refused:
+        return refused
+    if key == "router" and shop.router.cnc:
+        r = shop.router
+        fitting = [c for c in r.cutters if c <= cut.diameter + SAME]
+        if not fitting:
+            return _no_tool(key, "cutter as small as", cut.diameter, r.cutters, say)
+        if not reaches(r.reach, cut.depth, through=cut.through):
+            return _too_deep(key, cut, r.reach, say)
+        return Made(machine=key, tool=f"{say(max(fitting))} cutter")
+    return _bit(key, cut, cut.diameter, shop, say)
+
+
+def _slot(key: str, cut: Slot, member: Member, shop: Machines, say: Say) -> Answer:
+    if key == "router":
+        return _by_router(cut, member, shop, say, cut.width)
+    answer = _bit(key, cut, cut.width, shop, say)
+    if isinstance(answer, Refusal):
+        return answer
+    if not shop.hand.have:
+        return Refusal(
+            machine=key,
+            kind="tool",
+            why="leaves ridges between the holes, and there are no hand tools",
+            change="route the slot",
+        )
+    return Made(
+        machine=key, tool=f"{answer.tool}, a row of holes", by_hand="pare between the holes"
+    )
+
+
+# --- tenons
+
+
+def _tenon(key: str, cut: TenonEnd, member: Member, shop: Machines, say: Say) -> Answer:
+    shoulders = (cut.y0, member.thickness - cut.y1, cut.x0, member.width - cut.x1)
+    deepest = max(shoulders)
+    tip = "saw its end to the line" if cut.tip else ""
+    if key == "router":
+        refused = _table(key, cut, member, shop, say)
+        if refused:
+            return refused
+    limit, long, what = {
+        "dado": (shop.dado.height, shop.dado.longest, "carries"),
+        "saw": (shop.saw.height, shop.saw.upright, "holds upright"),
+        "router": (shop.router.reach, math.inf, ""),
+        "hand": (shop.hand.saw_depth, math.inf, ""),
+    }[key]
+    if member.length > long + SAME:
+        return Refusal(
+            machine=key,
+            kind="piece",
+            why=f"{what} {say(long)} at most, and {member.name} is {say(member.length)}",
+            change=f"cut the tenon on another machine, or carry pieces of {say(member.length)}",
+        )
+    # Held upright, or sawn by hand along the cheeks, the depth is the tenon's length.
+    depth = cut.length if key in ("saw", "hand") else deepest
+    if depth > limit + SAME:
+        measure = "tenon's length" if key in ("saw", "hand") else "deepest shoulder"
+        return Refusal(
+            machine=key,
+            kind="reach",
+            why=f"cuts {say(limit)} deep, and the {measure} is {say(depth)}",
+            change=f"keep the {measure} to {say(limit)}",
+        )
+    if key != "dado":
+        tool = {"saw": "upright in a jig", "router": "cheeks and shoulders", "hand": "sawn"}[key]
+        if key == "router" and cut.haunch and not tip:
+            tip = "square the haunch's corner with a chisel"
+        return Made(machine=key, tool=tool, by_hand=tip)
+    step = cut.length - (cut.haunch.length if cut.haunch else 0.0)
+    if step < shop.dado.narrowest - SAME:
+        return Refusal(
+            machine=key,
+            kind="tool",
+            why=f"its narrowest stack is {say(shop.dado.narrowest)}, wider than the step of "
+            f"{say(step)}",
+            change=f"make the tenon at least {say(shop.dado.narrowest)} longer than its haunch",
+        )
+    passes = math.ceil(cut.length / shop.dado.widest - SAME)
+    tool = f"{passes} pass{'es' if passes > 1 else ''} on each shoulder"
+    return Made(machine=key, tool=tool, by_hand=tip, passes=passes)
