@@ -1,0 +1,160 @@
+"""A bench read as a frame: posts, the stretchers that join them, the top that ties their heads.
+
+Numbers only, frozen and hashable, so that an analysis can be kept by its numbers. Lines run
+along the pieces' middles; a stretcher counts from shoulder to shoulder and the post's half depth
+on either side is stiff.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from treenail.checks.strength.beams import E_OVER_G
+from treenail.checks.strength.joint_stiffness import JointStiffness, joint_stiffness
+from treenail.joints.mortise_tenon import MortiseTenon
+
+if TYPE_CHECKING:
+    from treenail.generators.bench import Bench
+    from treenail.timber.member import Member
+
+__all__ = ["Post", "Rail", "Skeleton", "read_skeleton"]
+
+_UPRIGHT = 1.0 - 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """An upright post: axis at (x, y), from floor to head; sizes along x and y; mm, MPa."""
+
+    name: str
+    x: float
+    y: float
+    height: float
+    dx: float
+    dy: float
+    e: float
+
+    def inertia(self, axis: int) -> float:
+        """Second moment, mm⁴, for bending along the bench's x (0) or y (1)."""
+        return self.dy * self.dx**3 / 12 if axis == 0 else self.dx * self.dy**3 / 12
+
+    @property
+    def area(self) -> float:
+        """Section, mm²."""
+        return self.dx * self.dy
+
+    @property
+    def shear_stiffness(self) -> float:
+        """G A', N."""
+        return self.e / E_OVER_G * 5 / 6 * self.area
+
+
+@dataclass(frozen=True, slots=True)
+class Rail:
+    """A level stretcher between two posts, along x (axis 0) or y (axis 1).
+
+    ``z`` is its middle above the floor, ``high`` and ``thick`` its section, ``span`` from
+    shoulder to shoulder, ``start``/``end`` the posts (lower coordinate first) with their joints.
+    """
+
+    name: str
+    axis: int
+    z: float
+    high: float
+    thick: float
+    span: float
+    e: float
+    start: str
+    end: str
+    start_joint: JointStiffness
+    end_joint: JointStiffness
+
+    @property
+    def inertia(self) -> float:
+        """Second moment the strong way, mm⁴."""
+        return self.thick * self.high**3 / 12
+
+    @property
+    def side_inertia(self) -> float:
+        """Second moment about the upright axis, mm⁴."""
+        return self.high * self.thick**3 / 12
+
+    @property
+    def area(self) -> float:
+        """Section, mm²."""
+        return self.high * self.thick
+
+    def shear_factor(self, inertia: float) -> float:
+        """1 + 12 E I/(G A' L²): how much shear softens it when its ends turn alike."""
+        return 1.0 + 12 * E_OVER_G * inertia / (5 / 6 * self.area * self.span**2)
+
+
+@dataclass(frozen=True, slots=True)
+class Skeleton:
+    """Posts, stretchers and the top (length, depth, thickness in mm, MOE in MPa)."""
+
+    posts: tuple[Post, ...]
+    rails: tuple[Rail, ...]
+    top: tuple[float, float, float, float]
+
+
+def read_skeleton(bench: Bench) -> Skeleton | None:
+    """The bench as a frame; None where it has no upright posts or no stretchers between them."""
+    floor = min((m.bounds()[0][2] for m in bench.timbers), default=0.0)
+    posts = {
+        m.name: _post(m, floor)
+        for m in bench.timbers
+        if m.role == "post" and abs(m.placement.x[2]) > _UPRIGHT
+    }
+    ends: dict[str, list[MortiseTenon]] = {}
+    for joint in bench.joints:
+        if isinstance(joint, MortiseTenon) and joint.receiver.name in posts:
+            ends.setdefault(joint.entering.name, []).append(joint)
+    rails = [
+        rail
+        for pair in ends.values()
+        if len(pair) == 2 and (rail := _rail(pair, posts, floor)) is not None
+    ]
+    tops = [m for m in bench.timbers if m.role == "top section"]
+    if len(posts) < 2 or not rails or not tops:
+        return None
+    low = [min(m.bounds()[0][i] for m in tops) for i in range(3)]
+    high = [max(m.bounds()[1][i] for m in tops) for i in range(3)]
+    size = (high[0] - low[0], high[1] - low[1], high[2] - low[2], tops[0].species.moe)
+    return Skeleton(tuple(posts.values()), tuple(rails), size)
+
+
+def _post(m: Member, floor: float) -> Post:
+    low, high = m.bounds()
+    return Post(
+        m.name,
+        (low[0] + high[0]) / 2,
+        (low[1] + high[1]) / 2,
+        high[2] - floor,
+        high[0] - low[0],
+        high[1] - low[1],
+        m.species.moe,
+    )
+
+
+def _rail(pair: list[MortiseTenon], posts: dict[str, Post], floor: float) -> Rail | None:
+    rail = pair[0].entering
+    axis = next((i for i in (0, 1) if abs(rail.placement.x[i]) > _UPRIGHT), None)
+    if axis is None:
+        return None
+    first, second = sorted(pair, key=lambda j: (posts[j.receiver.name].x, posts[j.receiver.name].y))
+    low, high = rail.bounds()
+    return Rail(
+        rail.name,
+        axis,
+        (low[2] + high[2]) / 2 - floor,
+        high[2] - low[2],
+        high[1 - axis] - low[1 - axis],
+        rail.length - pair[0].length - pair[1].length,
+        rail.species.moe,
+        first.receiver.name,
+        second.receiver.name,
+        joint_stiffness(first),
+        joint_stiffness(second),
+    )
