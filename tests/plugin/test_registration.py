@@ -170,7 +170,7 @@ def test_register_is_idempotent(bare: Any) -> None:
     register()
     on_import()
     assert dict(vars(bare)) == once
-    assert once == before | METHODS
+    assert once == before | dict(METHODS)
     unregister()
     assert dict(vars(bare)) == before
     unregister()

@@ -150,7 +150,7 @@ def uneven() -> Any:
         ("goes on", lambda: stock().faces(">X").workplane(offset=-100).tenon(50, width=5)),
         (
             "in two",
-            lambda: uneven().faces(cq.NearestToPointSelector((0, 0, 250))).tenon(150, width=5),
+            lambda: uneven().faces(">Z[-2]").tenon(150, width=5),
         ),
         (
             "no room for a haunch of 11 mm",
