@@ -1,1 +1,72 @@
-"""The validation layer: fits, clearances, collisions, movement, strength and assembly order."""
+"""The validation layer: fits, clearances, collisions, movement, strength, assembly order.
+
+Nothing is imported here but the words of it; the rules come in when they are asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import TYPE_CHECKING
+
+from treenail.checks.rules import RULES, Context, Finding, Report, Rule, run_rules
+from treenail.checks.rules import get_rule as _get_rule
+
+if TYPE_CHECKING:
+    from treenail.checks.shop_file import ShopFile
+    from treenail.generators.bench import Bench
+    from treenail.generators.solids import BenchSolids
+
+__all__ = ["Finding", "Report", "Rule", "check_bench", "get_rule", "load_rules"]
+
+
+#: The modules that register rules; a new one adds its name here. None may load the kernel.
+RULE_MODULES = (
+    "fits",
+    "shoulders",
+    "walls",
+    "meeting",
+    "drawbore",
+    "pegs",
+    "peg_paths",
+    "bolts",
+    "bolt_places",
+    "tops",
+    "sizes",
+    "strength.rules",
+    "machines",
+    "solids",
+)
+
+
+def load_rules() -> Mapping[str, Rule]:
+    """Import the modules that hold rules; return all rules by their codes."""
+    import importlib
+
+    for module in RULE_MODULES:
+        importlib.import_module(f"{__name__}.{module}")
+    return RULES
+
+
+def get_rule(code: str) -> Rule:
+    """The rule of that code; SpecError suggests the nearest."""
+    load_rules()
+    return _get_rule(code)
+
+
+def check_bench(
+    bench: Bench,
+    solids: BenchSolids | None = None,
+    progress: Callable[[str], None] | None = None,
+    *,
+    shop: ShopFile | None = None,
+) -> Report:
+    """Run every rule on a bench; those that measure solids are skipped where there are none.
+
+    Args:
+        bench: what a generator returned.
+        solids: its solids, or None for the rules that need numbers only.
+        progress: called with each rule's title before it runs.
+        shop: what the shop has, and what it sets otherwise in the rules.
+    """
+    load_rules()
+    return run_rules(Context(bench=bench, solids=solids, shop=shop), progress=progress)

@@ -8,6 +8,7 @@ edges against edges give the distance of pieces that don't. Numbers only, no ker
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -115,17 +116,22 @@ def separation(a: Sequence[Vec], b: Sequence[Vec]) -> Separation:
     return _nearest(first, second)
 
 
+@lru_cache(maxsize=2048)
+def _bounds(corners: Corners) -> tuple[float, float, float, float, float, float]:
+    xs, ys, zs = zip(*corners, strict=True)
+    return (min(xs), min(ys), min(zs), max(xs), max(ys), max(zs))
+
+
 def bounds_gap(a: Sequence[Vec], b: Sequence[Vec]) -> float:
     """A quick lower bound of the distance: that of the two upright boxes around them, mm.
 
     0 where the boxes touch or overlap.
     """
-    total = 0.0
-    for i in range(3):
-        low_a, high_a = min(p[i] for p in a), max(p[i] for p in a)
-        low_b, high_b = min(p[i] for p in b), max(p[i] for p in b)
-        total += max(low_b - high_a, low_a - high_b, 0.0) ** 2
-    return float(total**0.5)
+    p, q = _bounds(tuple(a)), _bounds(tuple(b))
+    x = max(q[0] - p[3], p[0] - q[3], 0.0)
+    y = max(q[1] - p[4], p[1] - q[4], 0.0)
+    z = max(q[2] - p[5], p[2] - q[5], 0.0)
+    return math.sqrt(x * x + y * y + z * z)
 
 
 def reach(corners: Sequence[Vec], direction: Vec) -> tuple[float, float]:
