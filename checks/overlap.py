@@ -437,13 +437,17 @@ def kernel_volume(first: Placed, second: Placed) -> float:
 
 
 def _volume(first: Placed, second: Placed) -> tuple[float, How]:
+    round_ones = False
     for placed, other in ((first, second), (second, first)):
         piece = turned(placed.survey)
         if piece is not None:
+            round_ones = True
             try:
                 return _turned_volume(piece, placed, other), "turned"
             except Unsettled:
                 continue
+    if round_ones:  # cells can't tell a cylinder from the hole around it
+        return kernel_volume(first, second), "kernel"
     try:
         return _Cells(first, second).volume(), "cells"
     except Unsettled:

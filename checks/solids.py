@@ -9,12 +9,13 @@ from typing import TYPE_CHECKING
 from treenail.checks.measured import JointMeasure, Measures, measures_of
 from treenail.checks.overlap import over_taper
 from treenail.checks.rules import Context, Finding, rule
-from treenail.joints.cuts import MitredTip
+from treenail.checks.survey import Box, common_box
+from treenail.joints.blocks import hull
+from treenail.joints.cuts import MitredTip, Mortise
 from treenail.joints.volumes import crescent_area
 from treenail.timber.frames import dot, sub
 
 if TYPE_CHECKING:
-    from treenail.checks.survey import Box
     from treenail.joints.lag_bolt import LagBolt
     from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.timber.member import Member
@@ -174,6 +175,8 @@ def _parts_overlap(context: Context) -> Iterator[Finding]:
                 f"{first} and {second} share {shared.volume:.4g} mm³; pressed into each other "
                 f"as meant they would share {wanted:.4g} mm³"
             )
+            if shared.volume < wanted:
+                message += ": the hole between them is not whole"
         else:
             message = (
                 f"{first} and {second} fill the same space: {shared.volume:.4g} mm³ around "
@@ -262,6 +265,10 @@ def _shoulder_seat(context: Context) -> Iterator[Finding]:
             )
 
 
+#: What ``asked_of`` calls the room beyond a blind tenon.
+BOTTOM = "gap at the bottom"
+
+
 def asked_of(joint: MortiseTenon) -> list[tuple[str, str, float]]:
     """What was asked of a joint: (what, on which face, mm), in the order of ``measured_of``."""
     fit = joint.fit
@@ -273,7 +280,7 @@ def asked_of(joint: MortiseTenon) -> list[tuple[str, str, float]]:
     ]
     if not joint.through:
         lead = joint.tip.lead if isinstance(joint.tip, MitredTip) else 0.0
-        wanted.append(("gap at the bottom", "", fit.bottom.mid + lead))
+        wanted.append((BOTTOM, "", fit.bottom.mid + lead))
     if joint.draw:
         for i in range(joint.draw.count):
             wanted.append((f"draw of peg {i + 1}", "", joint.draw.offset))
@@ -291,6 +298,22 @@ def measured_of(joint: MortiseTenon, measure: JointMeasure) -> list[float | None
     return found
 
 
+def _opens_into_another(context: Context, joint: MortiseTenon) -> bool:
+    """Whether a mortise's bottom lies in another one, so that there is no floor to measure."""
+
+    def hollow(cut: Mortise, depths: tuple[float, ...]) -> Box:
+        half_l, half_w = cut.length / 2.0, cut.width / 2.0
+        corners = ((x, y, z) for x in (-half_l, half_l) for y in (-half_w, half_w) for z in depths)
+        return hull([cut.frame.point(corner) for corner in corners])
+
+    floor = hollow(joint.mortise, (joint.mortise.depth,))
+    return any(
+        common_box(floor, hollow(other.mortise, (0.0, other.mortise.depth)))
+        for other in context.tenons
+        if other is not joint and other.receiver.name == joint.receiver.name
+    )
+
+
 @rule(
     "measured-fit",
     title="Gaps and draw on the solids are those asked for",
@@ -304,6 +327,8 @@ def _measured_fit(context: Context) -> Iterator[Finding]:
         found = measured_of(joint, measure)
         for (what, face, wanted), got in zip(asked_of(joint), found, strict=True):
             if got is not None and abs(got - wanted) <= AS_ASKED:
+                continue
+            if got is None and what == BOTTOM and _opens_into_another(context, joint):
                 continue
             told = "is not to be found on the solids" if got is None else f"is {got:.3f} mm"
             at = f" at the {face}" if face else ""
