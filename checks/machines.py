@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from treenail.checks.shop_file import ShopFile
     from treenail.timber.member import Member
 
-__all__ = ["CutWork", "machine_data", "shop_of", "verdict_of"]
+__all__ = ["CutWork", "machine_data", "shop_of", "verdict_at"]
 
 _SOURCE = "the shop file; without one a guess, common practice or our own choice"
 _BOUGHT = "the shop's chisels, cutters and bits, in the shop file; without one a guess"
@@ -80,8 +80,8 @@ def _works(context: Context) -> list[_Work]:
     return context.once("machines.works", all_of_them)
 
 
-def verdict_of(context: Context, member: str, cut: Cut) -> Verdict:
-    """How one cut is made."""
+def verdict_at(context: Context, member: str, cut: Cut) -> Verdict:
+    """How one cut of a member is made."""
     table = context.once(
         "machines.by_cut",
         lambda: {(w.member.name, w.cut): w.verdict for w in _works(context)},
@@ -135,9 +135,14 @@ def _row(found: list[_Work]) -> CutWork:
 # --- rules
 
 
-def _severity(context: Context) -> Severity:
-    """Errors only where the shop itself said what it has: the default is a guess."""
-    return "error" if shop_of(context).given else "warning"
+def _severity(context: Context, code: str, refusals: tuple[Refusal, ...]) -> Severity:
+    """Errors only where the shop itself said what its machines do: the rest is a guess.
+
+    A bit's slack is our own choice, so that a missing one never is an error.
+    """
+    shop = shop_of(context)
+    sure = shop.given and all(shop.says(r.machine) for r in refusals)
+    return "error" if sure and code != "drill-missing" else "warning"
 
 
 def _rule_for(work: _Work) -> str:
@@ -162,7 +167,7 @@ def _not_makeable(context: Context, code: str) -> Iterator[Finding]:
         reasons = "; ".join(f"{NAMES[r.machine]}: {r.why}" for r in refusals)
         yield Finding(
             rule=code,
-            severity=_severity(context),
+            severity=_severity(context, code, refusals),
             message=f"No machine of the shop makes the {w.cut.purpose}, {w.size}"
             f"{': ' + reasons if reasons else ': none is there for it'}.",
             joint=w.cut.joint,

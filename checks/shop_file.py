@@ -54,6 +54,10 @@ class ShopFile:
     file: str | None = None
     lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
 
+    def says(self, machine: str) -> bool:
+        """Whether a person wrote about that machine; what a file leaves out is a guess."""
+        return self.given and (not self.lines or machine in self.lines)
+
 
 DEFAULT_SHOP = ShopFile(given=False)
 """A small shop with inch tools; every figure a guess."""

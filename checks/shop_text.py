@@ -1,7 +1,14 @@
-"""The starter of shop files, and their JSON Schema for editors."""
+"""The starter of shop files, and their JSON Schema for editors.
+
+Write the schema's published copy anew, in the project's folder, with
+``python -m treenail.checks.shop_text``.
+"""
 
 from __future__ import annotations
 
+import json
+import sys
+from pathlib import Path
 from typing import Any
 
 from treenail.checks.shop_file import BESIDE, machines_class
@@ -9,9 +16,12 @@ from treenail.checks.tuning import LONGEST_REASON, SECTION
 from treenail.generators.schema import define_section
 from treenail.generators.spec_values import Units
 from treenail.generators.starter import comment_lines, section_lines
-from treenail.timber.errors import SpecError
+from treenail.timber.errors import OutputError, SpecError
 
-__all__ = ["shop_schema", "shop_starter_text"]
+__all__ = ["PUBLISHED", "main", "shop_schema", "shop_schema_text", "shop_starter_text"]
+
+PUBLISHED = Path("plugin/schemas/shop.schema.json")
+"""Where the published schema stands, from the project's folder."""
 
 _HEAD = (
     "A shop: what its machines can do and what they hold.",
@@ -71,6 +81,11 @@ def shop_schema() -> dict[str, Any]:
     }
 
 
+def shop_schema_text() -> str:
+    """The schema as the published copy has it, byte for byte."""
+    return json.dumps(shop_schema(), indent=1, ensure_ascii=False) + "\n"
+
+
 def _tuning() -> dict[str, Any]:
     return {
         "type": "object",
@@ -82,3 +97,19 @@ def _tuning() -> dict[str, Any]:
             "reason": {"type": "string", "minLength": 8, "maxLength": LONGEST_REASON},
         },
     }
+
+
+def main() -> None:
+    """Write the published copy, whole or not at all; run it in the project's folder."""
+    if not PUBLISHED.parent.is_dir():
+        raise OutputError(
+            f"there is no folder {PUBLISHED.parent}: run this in the project's folder"
+        )
+    beside = PUBLISHED.with_suffix(".new")
+    beside.write_text(shop_schema_text(), encoding="utf-8")
+    beside.replace(PUBLISHED)
+    sys.stdout.write(f"{PUBLISHED}\n")
+
+
+if __name__ == "__main__":
+    main()
