@@ -154,13 +154,15 @@ def _fixed_values() -> Iterator[None]:
 
 def _written(sheet: Sheet, *, version: Version, units: LengthUnit, curves: Curves) -> bytes:
     from ezdxf.document import Drawing
+    from ezdxf.enums import InsertUnits
 
     scale = 1.0 if units == "mm" else 1.0 / MM_PER_INCH
     with _fixed_values():
         # Not ezdxf.new(): that sets units in release 12 too, and warns that it can't.
         doc = Drawing.new(version)
         if version != "R12":
-            doc.units = _INSUNITS[units]  # of the header and of the model space
+            doc.units = InsertUnits(_INSUNITS[units])
+            doc.modelspace().units = InsertUnits(_INSUNITS[units])  # stored from release 2007 on
         doc.header["$MEASUREMENT"] = _MEASUREMENT[units]
         pattern = (
             [20.0, 12.0, -3.0, 2.0, -3.0] if units == "mm" else [0.8, 0.48, -0.12, 0.08, -0.12]

@@ -19,7 +19,14 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from treenail.joints.cuts import Bore, Mortise, Slot
 from treenail.templates.figures import Loop, Vertex
-from treenail.templates.layers import ARRISES, CHECK_SQUARE, OUTLINE, LayerName, read_layer
+from treenail.templates.layers import (
+    ARRISES,
+    CHECK_SQUARE,
+    OUTLINE,
+    LayerName,
+    read_layer,
+    words_of,
+)
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import Vec, cross, dot, norm, sub
 from treenail.timber.lengths import MM_PER_INCH
@@ -334,17 +341,21 @@ def compare_dxf(
             for reach, face in ways:
                 key = (type(cut), cut.purpose, cut.frame, _sizes(cut), cut.depth, reach)
                 wanted.setdefault(key, (cut, reach, face))
+    # Right ones are taken first, so that a wrong outline is reported once, as itself.
+    astray = []
     for cut, reach, face in wanted.values():
-        fits = [
-            (_differences(member, cut, reach, face, figure), figure)
-            for figure in left
-            if figure.face is face and figure.reach == reach and figure.form == _FORMS[type(cut)]
-        ]
+        fits = _fits(member, cut, reach, face, left)
+        if fits and max(fits[0][0].values()) <= TOLERANCE:
+            left.remove(fits[0][1])
+        else:
+            astray.append((cut, reach, face))
+    for cut, reach, face in astray:
         name = f"{member.name}: {cut.purpose} of {cut.joint} on the {face} ({reach})"
+        fits = _fits(member, cut, reach, face, left)
         if not fits:
             problems.append(f"{name} is missing")
             continue
-        differences, figure = min(fits, key=lambda item: (sum(item[0].values()), item[1].layer))
+        differences, figure = fits[0]
         left.remove(figure)
         problems += [
             f"{name}: {what} differs by {by:.4g} mm"
@@ -356,6 +367,22 @@ def compare_dxf(
         for figure in left
     ]
     return problems
+
+
+def _fits(
+    member: Member, cut: Mortise | Bore | Slot, reach: str, face: Face, left: Sequence[Found]
+) -> list[tuple[dict[str, float], Found]]:
+    """Figures of the cut's kind on its face, the nearest first."""
+    what = words_of(cut.purpose)
+    found = [
+        (_differences(member, cut, reach, face, figure), figure)
+        for figure in left
+        if figure.face is face
+        and figure.reach == reach
+        and figure.form == _FORMS[type(cut)]
+        and what.startswith(figure.what)  # a long name was cut short
+    ]
+    return sorted(found, key=lambda item: (max(item[0].values()), item[1].layer))
 
 
 def _differences(

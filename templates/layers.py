@@ -32,6 +32,7 @@ __all__ = [
     "LayerName",
     "layer_of",
     "read_layer",
+    "words_of",
 ]
 
 OUTLINE = "OUTLINE"
@@ -78,8 +79,17 @@ def layer_of(figure: Figure, *, unit: LengthUnit, end: bool = False) -> str:
         tail = f"_{figure.reach.upper()}"
     else:
         tail = "_AT_END" if end and not figure.what.endswith("at end") else ""
-    what = _OTHER.sub("_", figure.what.upper()).strip("_") or "CUT"
+    what = _plain(figure.what)
     return what[: LONGEST - len(tail)].rstrip("_") + tail
+
+
+def _plain(what: str) -> str:
+    return _OTHER.sub("_", what.upper()).strip("_") or "CUT"
+
+
+def words_of(what: str) -> str:
+    """What :func:`read_layer` makes of an operation's name, unless it had to be cut short."""
+    return _words(_plain(what))
 
 
 def read_layer(name: str) -> LayerName:
