@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING
 
 from treenail.templates.colours import HARDWARE, colour_of
 from treenail.templates.facets import Facet, Scene
-from treenail.templates.hidden_line import Arc, Drawing, Line, Path, Point, View, hidden_lines
+from treenail.templates.hidden_line import (
+    Arc,
+    Drawing,
+    Line,
+    Path,
+    Point,
+    View,
+    hidden_lines,
+    with_hidden,
+)
 from treenail.templates.svg import INK, curves_path, num, polygon
 from treenail.timber.frames import Vec, add, dot, scale, unit
 
@@ -76,8 +85,9 @@ class Seen:
 def look(scene: Scene, view: View, *, hidden: bool = False) -> Seen:
     """Work out what a view shows."""
     facets, shapes = scene.facing(view)
-    # Hidden edges may belong to faces that are turned away: they need the whole solids.
-    drawing = hidden_lines(scene.shapes() if hidden else shapes, view, hidden=hidden)
+    drawing = hidden_lines(shapes, view, hidden=False)
+    if hidden:  # these may belong to faces that are turned away: they need the whole solids
+        drawing = with_hidden(drawing, hidden_lines(scene.shapes(), view))
     points = [p for curve in _all_curves(drawing) for p in _points(curve)]
     if not points:
         points = [(0.0, 0.0), (1.0, 1.0)]

@@ -18,7 +18,17 @@ from treenail.timber.frames import Vec, cross, dot, norm, unit
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
 
-__all__ = ["Arc", "Curve", "Drawing", "Line", "Path", "Point", "View", "hidden_lines"]
+__all__ = [
+    "Arc",
+    "Curve",
+    "Drawing",
+    "Line",
+    "Path",
+    "Point",
+    "View",
+    "hidden_lines",
+    "with_hidden",
+]
 
 Point: TypeAlias = tuple[float, float]
 
@@ -172,6 +182,16 @@ def hidden_lines(shapes: Iterable[Any], view: View, *, hidden: bool = True) -> D
     if hidden:
         unseen = [*_curves(made.HCompound()), *_curves(made.OutLineHCompound())]
     return _tidy(visible, smooth, unseen)
+
+
+def with_hidden(seen: Drawing, whole: Drawing) -> Drawing:
+    """The visible lines of one drawing, with all else that the other one holds as hidden.
+
+    Where a bolt's thread bites into wood, two solids share room, and the kernel may call lines
+    visible that lie within the wood. What is known to be seen then comes from ``seen``.
+    """
+    rest = [*whole.visible, *whole.smooth, *whole.hidden]
+    return _tidy(list(seen.visible), list(seen.smooth), rest)
 
 
 # -- out of the kernel -------------------------------------------------------------------------
