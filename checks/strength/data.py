@@ -99,9 +99,7 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
     method = ""
     if skeleton is not None:
         joints = {j.name: j for rail in skeleton.rails for j in (rail.start_joint, rail.end_joint)}
-        frame = frame and _can_analyse(skeleton)
-        method = "frame analysis" if frame else "closed form"
-        sway, moments = _sway(skeleton, frame=frame)
+        sway, moments, method = _sway(skeleton, frame=frame)
         moving = swaying_mass(bench, mass, max(p.height for p in skeleton.posts))
         figures += _sway_figures(skeleton, sway, moments, joints, moving, method)
     figures += [*beam_figures(bench, mass), *column_figures(bench, mass)]
@@ -111,25 +109,33 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
 
 def _sway(
     skeleton: Skeleton, *, frame: bool
-) -> tuple[dict[tuple[str, State], float], dict[str, float]]:
-    """(sway in mm by way and state; greatest worn joint moment in N mm by stretcher)."""
+) -> tuple[dict[tuple[str, State], float], dict[str, float], str]:
+    """(sway in mm by way and state; greatest worn joint moment in N mm by stretcher; method)."""
+    states: tuple[State, State] = ("tight", "worn")
+    results = {}
+    method = "closed form"
+    if frame and _can_analyse(skeleton):
+        from treenail.checks.strength.frame import analyse
+
+        answers = {
+            s: analyse(skeleton, s, PUSH_ALONG, PUSH_ACROSS, off_centre=True) for s in states
+        }
+        if all(a.balanced for pair in answers.values() for a in pair):
+            method = "frame analysis"
+            results = {s: [(a.sway, a.moments) for a in pair] for s, pair in answers.items()}
+    if not results:
+        results = {
+            s: [quick_sway(skeleton, axis, push, s) for _, axis, push in _WAYS] for s in states
+        }
     sways: dict[tuple[str, State], float] = {}
     moments: dict[str, float] = {}
-    states: tuple[State, State] = ("tight", "worn")
-    for state in states:
-        if frame:
-            from treenail.checks.strength.frame import analyse
-
-            answers = analyse(skeleton, state, PUSH_ALONG, PUSH_ACROSS, off_centre=True)
-            got = [(a.sway, a.moments) for a in answers]
-        else:
-            got = [quick_sway(skeleton, axis, push, state) for _, axis, push in _WAYS]
-        for (way, _, _), (sway, found) in zip(_WAYS, got, strict=True):
+    for state, pair in results.items():
+        for (way, _, _), (sway, found) in zip(_WAYS, pair, strict=True):
             sways[way, state] = sway
             if state == "worn":
                 for name, m in found.items():
                     moments[name] = max(m, moments.get(name, 0.0))
-    return sways, moments
+    return sways, moments, method
 
 
 def _can_analyse(skeleton: Skeleton) -> bool:

@@ -40,11 +40,18 @@ class FrameAnswer:
         sway: of the loaded point of the top in the push's direction, mm.
         moments: greatest joint moment (strong way) by stretcher, N mm.
         reactions: shear at the foot in the push's direction, by post, N.
+        push: what was applied, N.
     """
 
     sway: float
     moments: dict[str, float]
     reactions: dict[str, float]
+    push: float
+
+    @property
+    def balanced(self) -> bool:
+        """The feet give back the push: if not, the equations have lost their digits."""
+        return abs(sum(self.reactions.values()) - self.push) <= 1e-3 * abs(self.push)
 
 
 class _Sections:
@@ -193,7 +200,7 @@ def _model(skeleton: Skeleton, state: State) -> Any:
             post.inertia(0),
             _torsion(post.dx, post.dy),
         )
-        model.def_releases(f"{post.name}.head", Ryj=True, Rzj=True)
+        model.def_releases(f"{post.name}.head", Ryi=True, Rzi=True)
     for rail in skeleton.rails:
         _add_rail(made, rail, posts, state)
     _add_top(made, skeleton)
@@ -227,12 +234,14 @@ def analyse(
         model.add_load_combo(case, {case: 1.0})
     model.analyze_linear(check_stability=False)
     along_answer, across_answer = (
-        _answer(model, skeleton, case, axis, off_centre) for case, axis, _ in pushes
+        _answer(model, skeleton, case, axis, push, off_centre) for case, axis, push in pushes
     )
     return along_answer, across_answer
 
 
-def _answer(model: Any, skeleton: Skeleton, case: str, axis: int, off_centre: bool) -> FrameAnswer:
+def _answer(
+    model: Any, skeleton: Skeleton, case: str, axis: int, push: float, off_centre: bool
+) -> FrameAnswer:
     posts = {p.name: p for p in skeleton.posts}
     names = _loaded(skeleton, axis, off_centre)
     reactions = {}
@@ -249,4 +258,4 @@ def _answer(model: Any, skeleton: Skeleton, case: str, axis: int, off_centre: bo
         # Local end forces: 5 and 11 are the moments about the level axis across the stretcher.
         forces = model.members[f"{rail.name}.2"].f(case)
         moments[rail.name] = max(abs(float(forces[5, 0])), abs(float(forces[11, 0])))
-    return FrameAnswer(sum(sways) / len(sways), moments, reactions)
+    return FrameAnswer(sum(sways) / len(sways), moments, reactions, push)

@@ -15,7 +15,7 @@ from treenail.checks.strength.loads import GRAVITY
 from treenail.joints.blocks import Box, disjoint, hull, overlap, size_of
 from treenail.joints.cutters import BevelCutter, BoreCutter, BoxCutter, Cutter, SlotCutter
 from treenail.joints.volumes import NoClosedForm, net_volume
-from treenail.timber.frames import Vec, add, scale
+from treenail.timber.frames import Frame, Vec, add, dot, scale
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -31,7 +31,6 @@ STEEL = 7850.0
 """Density of steel, kg/m³ (usual handbook figure)."""
 
 _Part: TypeAlias = tuple[float, Vec]
-_SAMPLES = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +93,60 @@ def _outline(cutter: Cutter) -> tuple[float, float, tuple[float, float]]:
     return abs(area), cutter.depth, (cx / area, cy / area)
 
 
-def _inside(box: Box, p: Vec) -> bool:
-    return all(box[0][i] <= p[i] <= box[1][i] for i in range(3))
+def _crossing(frame: Frame, start: Vec, box: Box) -> tuple[float, float] | None:
+    """Where the line from ``start`` along the frame's z runs inside a box: (from, to), mm."""
+    low, high = -math.inf, math.inf
+    for i in range(3):
+        d = frame.z[i]
+        if abs(d) < 1e-12:
+            if not box[0][i] < start[i] < box[1][i]:
+                return None
+            continue
+        a, b = (box[0][i] - start[i]) / d, (box[1][i] - start[i]) / d
+        low, high = max(low, min(a, b)), min(high, max(a, b))
+    return (low, high) if high > low else None
+
+
+def _within(frame: Frame, start: Vec, other: Cutter) -> tuple[float, float] | None:
+    """The same inside a round or slotted hole that runs the same way and is wider."""
+    if not isinstance(other, BoreCutter | SlotCutter):
+        return None
+    along = dot(frame.z, other.frame.z)
+    if abs(abs(along) - 1.0) > 1e-9:
+        return None
+    x, y, z = other.frame.local_point(start)
+    if math.hypot(x, y) > 1e-6:
+        return None
+    a, b = sorted((-z * along, (other.depth - z) * along))
+    return a, b
+
+
+def _swept(cutters: list[Cutter], blocks: list[Box], stock: Box) -> list[_Part]:
+    """What holes, slots and prisms take outside the boxes and outside a wider hole about them."""
+    parts: list[_Part] = []
+    rows = sorted(((*_outline(c), c) for c in cutters), key=lambda row: -row[0])
+    for n, (area, depth, (x, y), cutter) in enumerate(rows):
+        start = cutter.frame.point((x, y, 0.0))
+        inside = _crossing(cutter.frame, start, stock)
+        if inside is None:
+            continue
+        near, far = max(0.0, inside[0]), min(depth, inside[1])
+        taken = [_crossing(cutter.frame, start, b) for b in blocks]
+        taken += [_within(cutter.frame, start, row[3]) for row in rows[:n]]
+        at = near
+        for a, b in sorted(t for t in taken if t is not None):
+            if a > at:
+                parts.append(_slice(cutter.frame, (x, y), area, at, min(a, far)))
+            at = max(at, b)
+            if at >= far:
+                break
+        if at < far:
+            parts.append(_slice(cutter.frame, (x, y), area, at, far))
+    return [p for p in parts if p[0] > 0.0]
+
+
+def _slice(frame: Frame, at: tuple[float, float], area: float, a: float, b: float) -> _Part:
+    return area * (b - a), frame.point((*at, (a + b) / 2))
 
 
 def _bevel(cutter: BevelCutter) -> list[_Part]:
@@ -128,14 +179,7 @@ def _removed(member: Member, cuts: Sequence[Cut]) -> list[_Part]:
             else:
                 swept.append(cutter)
     parts += [(size_of(b), scale(add(*b), 0.5)) for b in disjoint(blocks)]
-    for cutter in swept:
-        area, depth, (x, y) = _outline(cutter)
-        step = depth / _SAMPLES
-        for i in range(_SAMPLES):
-            p = cutter.frame.point((x, y, (i + 0.5) * step))
-            if _inside(stock, p) and not any(_inside(b, p) for b in blocks):
-                parts.append((area * step, p))
-    return parts
+    return parts + _swept(swept, blocks, stock)
 
 
 def mass_of(member: Member, cuts: Sequence[Cut], mc: float, volume: float) -> Body:
