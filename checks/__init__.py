@@ -13,6 +13,7 @@ from treenail.checks.rules import get_rule as _get_rule
 
 if TYPE_CHECKING:
     from treenail.checks.shop_file import ShopFile
+    from treenail.checks.shop_file import ShopFile
     from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
 
@@ -32,8 +33,10 @@ RULE_MODULES = (
     "bolt_places",
     "tops",
     "sizes",
-    "strength.rules",
     "machines",
+    "milling",
+    "tolerance_rules",
+    "strength.rules",
     "solids",
 )
 

@@ -10,7 +10,7 @@ from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.generators.tops import CLEAR_OF_GLUE_LINE, LEAST_BESIDE
 from treenail.joints.cuts import Bore, Cut, Slot
 from treenail.joints.features import EdgeGlue
-from treenail.timber.frames import dot, sub
+from treenail.timber.frames import dot, norm, scale, sub
 from treenail.timber.moisture import movement, movement_coefficient
 
 if TYPE_CHECKING:
@@ -73,8 +73,10 @@ def bolt_slot(context: Context) -> Iterator[Finding]:
                     face=str(cut.face),
                     measured=room,
                     limit=need,
-                    remedy=f"Lengthen the {cut.purpose} by {context.say(2 * (need - room))} "
-                    "in total.",
+                    remedy=f"Lengthen the {cut.purpose} by {context.say(2 * (need - room))}."
+                    if isinstance(cut, Slot)
+                    else f"Make the {cut.purpose} a slot across the top's grain, "
+                    f"{context.say(2 * (need - room))} between centres.",
                 )
 
 
@@ -98,6 +100,16 @@ def _beside(context: Context, bolt: LagBolt) -> tuple[float, Cut] | None:
 
 
 def _room(context: Context, bolt: LagBolt, left: float) -> str:
+    """What gives a bolt more wood at its sides, in words."""
+    middle = bolt.carrier.placement.point(_middle(bolt.carrier.size))
+    off = sub(bolt.point, middle)
+    grain = dot(off, bolt.carrier.placement.x)
+    aside = sub(off, scale(bolt.direction, dot(off, bolt.direction)))
+    aside = sub(aside, scale(bolt.carrier.placement.x, grain))
+    if norm(aside) > SAME:
+        return f"Move the bolt {context.say(norm(aside))} to the middle of {bolt.carrier.name}."
+    if abs(grain) > bolt.carrier.length / 2 - bolt.size.washer_od:
+        return "Move the bolt along the stretcher, away from its end."
     narrow = ", use a narrow washer" if bolt.size.washer == "wide" else ""
     thicker = context.say(2 * (context.limit("bolt-beside") - left))
     return f"Make {bolt.carrier.name} {thicker} thicker{narrow}, or use a smaller bolt."

@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 TOP_LEFT = INCH / 4
 #: Thread in the top, in diameters of the bolt (from memory).
 THREADS = 4.0
-#: Share of the top's thickness that a bolt reaches into (common practice: about two thirds).
-REACH = (0.5, 0.85)
+#: Least share of the top's thickness that a bolt reaches into (common practice: two thirds).
+REACH = 0.5
 
 
 def _shorter(longest: float) -> str:
@@ -136,16 +136,16 @@ def bolt_thread(context: Context) -> Iterator[Finding]:
                 "that much longer.",
                 **where,
             )
-        elif not REACH[0] - SAME <= share <= REACH[1] + SAME:
+        elif share < REACH - SAME:
             yield Finding(
                 rule="bolt-thread",
                 severity="advice",
-                message=f"The bolt reaches {share:.0%} into the top's {context.say(thick)}; "
+                message=f"The bolt reaches only {share:.0%} into the top's {context.say(thick)}; "
                 "about two thirds is usual.",
                 measured=bolt.embedment,
-                limit=REACH[0 if share < REACH[0] else 1] * thick,
-                remedy=f"Reach {context.say(thick * 2 / 3)} into it: change the counterbore by "
-                f"{context.say(abs(thick * 2 / 3 - bolt.embedment))}.",
+                limit=REACH * thick,
+                remedy=f"Reach {context.say(thick * 2 / 3)} into it: deepen the counterbore by "
+                f"{context.say(thick * 2 / 3 - bolt.embedment)}.",
                 **where,
             )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from treenail.checks.gauge import INCH, SAME, cuts_of, drawn
+from treenail.checks.gauge import INCH, SAME, cuts_of, drawn, fine
 from treenail.checks.rules import Context, Finding, rule
 from treenail.joints.volumes import clear_opening, lens_area
 
@@ -155,10 +155,10 @@ def peg_opening(context: Context) -> Iterator[Finding]:
                 measured, limit = miss, d
             elif hole.astray > SAME:
                 message = (
-                    f"The peg holes miss each other by {context.say(hole.astray)} to one side, "
+                    f"The peg holes miss each other by {fine(context, hole.astray)} to one side, "
                     "across the draw."
                 )
-                remedy = f"Bore the tenon {context.say(hole.astray)} to the other side."
+                remedy = f"Bore the tenon {fine(context, hole.astray)} to the other side."
                 measured, limit = hole.astray, 0.0
             else:
                 continue

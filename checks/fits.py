@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from treenail.checks.gauge import INCH, SAME, mortise_of, tenon_of
+from treenail.checks.gauge import SAME, fine, mortise_of, tenon_of
 from treenail.checks.rules import Context, Finding, rule
 from treenail.joints.cuts import Mortise
 from treenail.joints.fits import FITS, TOOL_SIZES, Limits
@@ -24,30 +24,25 @@ def _outside(limits: Limits, value: float) -> bool:
     return not limits.low - SAME <= value <= limits.high + SAME
 
 
-def _thou(context: Context, mm: float) -> str:
-    """A clearance as shops say it: thousandths of an inch, or mm."""
-    return f"{mm / INCH:.4f} in" if context.bench.units == "in" else f"{mm:.3f} mm"
-
-
 def _clearance(
     context: Context, joint: MortiseTenon, code: str, limits: Limits, value: float, sides: str
 ) -> Finding | None:
     if value < -SAME or not _outside(limits, value):  # negative: tenon-enters says so
         return None
-    low, high = _thou(context, limits.low), _thou(context, limits.high)
+    low, high = fine(context, limits.low), fine(context, limits.high)
     off = limits.mid - value
     way = "wider" if off > 0.0 else "narrower"
     return Finding(
         rule=code,
         severity="error",
-        message=f"The {sides} have {_thou(context, value)} of play in total; a "
+        message=f"The {sides} have {fine(context, value)} of play in total; a "
         f"{joint.fit.name} fit has {low} to {high}.",
         joint=joint.name,
         member=joint.receiver.name,
         face=str(joint.receiver_face),
         measured=value,
         limit=limits.low if value < limits.low else limits.high,
-        remedy=f"Cut the mortise {_thou(context, abs(off))} {way}, or name the fit that is meant.",
+        remedy=f"Cut the mortise {fine(context, abs(off))} {way}, or name the fit that is meant.",
     )
 
 
@@ -121,14 +116,14 @@ def tenon_enters(context: Context) -> Iterator[Finding]:
             if play >= -SAME:
                 continue
             if room < -SAME:
-                state = f"the tenon is {_thou(context, -room)} larger than its mortise"
-                remedy = f"Cut the mortise {_thou(context, -room)} larger and the fit's play more."
+                state = f"the tenon is {fine(context, -room)} larger than its mortise"
+                remedy = f"Cut the mortise {fine(context, -room)} larger and the fit's play more."
             else:
                 state = (
-                    f"the mortise lies {context.say(aside)} off its tenon, which has "
-                    f"{_thou(context, room / 2)} of play on a side"
+                    f"the mortise lies {fine(context, aside)} off its tenon, which has "
+                    f"{fine(context, room / 2)} of play on a side"
                 )
-                remedy = f"Move the mortise {context.say(aside)} across."
+                remedy = f"Move the mortise {fine(context, aside)} across."
             yield Finding(
                 rule="tenon-enters",
                 severity="error",
@@ -294,9 +289,10 @@ def tool_size(context: Context) -> Iterator[Finding]:
     sizes = (*TOOL_SIZES, *METRIC_TOOLS)
     for joint in context.tenons:
         t = joint.thickness
-        near = min(sizes, key=lambda size: abs(size - t))
-        if abs(near - t) <= TOOL_SLACK or t > max(sizes):
+        if t > max(sizes) or min(abs(size - t) for size in sizes) <= TOOL_SLACK:
             continue
+        own = TOOL_SIZES if context.bench.units == "in" else METRIC_TOOLS
+        near = min(own, key=lambda size: abs(size - t))
         yield Finding(
             rule="tool-size",
             severity="advice",

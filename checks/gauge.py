@@ -24,6 +24,11 @@ INCH = 25.4
 SAME = 1e-6
 
 
+def fine(context: Context, mm: float) -> str:
+    """A small length as shops say it: ten-thousandths of an inch, or thousandths of a mm."""
+    return f"{mm / INCH:.4f} in" if context.bench.units == "in" else f"{mm:.3f} mm"
+
+
 def grade(measured: float, *, warn: float, advise: float) -> Severity | None:
     """How bad a length is that should be at least ``advise``; None if it is enough."""
     if measured < warn - SAME:

@@ -65,7 +65,7 @@ def _apart(grain: Vec, bodies: list[Corners], other: list[Corners]) -> float:
     return min(high - low_b, high_b - low) + ROOM
 
 
-def _ways_out(context: Context, a: MortiseTenon, b: MortiseTenon) -> str:
+def _ways_out(context: Context, a: MortiseTenon, b: MortiseTenon, *, collide: bool) -> str:
     ours, theirs = kept_bodies(context.bench, a), kept_bodies(context.bench, b)
     apart = _apart(a.receiver.placement.x, ours, theirs)
     ways = [f"set the two rails {context.say(apart)} farther apart in height"]
@@ -82,7 +82,7 @@ def _ways_out(context: Context, a: MortiseTenon, b: MortiseTenon) -> str:
             f"shorten the tenon of {which.entering.name} by {context.say(by)} to "
             f"{context.say(which.length - by)}"
         )
-    if abs(dot(a.insertion(), b.insertion())) < 0.5:
+    if collide and abs(dot(a.insertion(), b.insertion())) < 0.5:
         ways += ["mitre both tips", "notch the tenons past each other"]
     return "; or ".join(ways) + "."
 
@@ -109,7 +109,7 @@ def tenons_collide(context: Context) -> Iterator[Finding]:
             face=str(a.receiver_face),
             measured=found.distance,
             limit=0.0,
-            remedy=_sentence(_ways_out(context, a, b)),
+            remedy=_sentence(_ways_out(context, a, b, collide=True)),
         )
 
 
@@ -139,7 +139,7 @@ def tenons_close(context: Context) -> Iterator[Finding]:
             face=str(a.receiver_face),
             measured=gap,
             limit=context.limit("tenons-close"),
-            remedy=_sentence(_ways_out(context, a, b)),
+            remedy=_sentence(_ways_out(context, a, b, collide=False)),
         )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from treenail.checks.gauge import INCH, SAME, tenon_of
+from treenail.checks.gauge import INCH, SAME, fine, tenon_of
 from treenail.checks.rules import Context, Finding, Severity, TunableLimit, rule
 from treenail.timber.frames import dot, sub
 
@@ -13,7 +13,7 @@ THIN_SHOULDER = INCH / 8
 
 
 @rule(
-    "shoulder-seat",
+    "shoulder-line",
     title="Shoulders seat on the post",
     why="Shoulders that meet the post without a gap square the frame and take the load.",
     remedy="Cut the shoulder line where the post's face comes.",
@@ -31,15 +31,15 @@ def shoulder_seat(context: Context) -> Iterator[Finding]:
         if abs(gap) > SAME:
             way = "stands off the post" if gap > 0.0 else "runs into the post"
             yield Finding(
-                rule="shoulder-seat",
+                rule="shoulder-line",
                 severity="error",
-                message=f"The shoulder {way} by {context.say(abs(gap))}.",
+                message=f"The shoulder {way} by {fine(context, abs(gap))}.",
                 joint=joint.name,
                 member=joint.entering.name,
                 face=str(joint.end),
                 measured=gap,
                 limit=0.0,
-                remedy=f"Move the shoulder line {context.say(abs(gap))} "
+                remedy=f"Move the shoulder line {fine(context, abs(gap))} "
                 f"{'toward' if gap > 0.0 else 'away from'} the tenon's end.",
             )
 

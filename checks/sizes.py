@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from treenail.checks.gauge import SAME, local_bounds
+from treenail.checks.gauge import SAME, fine, local_bounds
 from treenail.checks.rules import Context, Finding, rule
 from treenail.joints.convex import separation
 from treenail.joints.features import Bearing, EdgeGlue
@@ -179,9 +179,9 @@ def contact(context: Context) -> Iterator[Finding]:
         if abs(gaps[0]) <= SAME and gaps[1] < -SAME:
             continue
         if gaps[0] < -SAME and gaps[0] != 0.0:
-            message = f"{b.name} {what} {a.name}, but stands {context.say(-gaps[0])} in it."
+            message = f"{b.name} {what} {a.name}, but stands {fine(context, -gaps[0])} in it."
         elif gaps[0] > SAME:
-            message = f"{b.name} {what} {a.name}, but lies {context.say(gaps[0])} off it."
+            message = f"{b.name} {what} {a.name}, but lies {fine(context, gaps[0])} off it."
         else:
             message = f"{b.name} {what} {a.name}, but touches only an edge of it."
         yield Finding(
@@ -192,7 +192,7 @@ def contact(context: Context) -> Iterator[Finding]:
             member=b.name,
             measured=gaps[0],
             limit=0.0,
-            remedy=f"Move {b.name} {context.say(abs(gaps[0]))}." if abs(gaps[0]) > SAME else "",
+            remedy=f"Move {b.name} {fine(context, abs(gaps[0]))}." if abs(gaps[0]) > SAME else "",
         )
 
 
@@ -226,10 +226,10 @@ def shelf_gap(context: Context) -> Iterator[Finding]:
             yield Finding(
                 rule="shelf-gap",
                 severity="warning",
-                message=f"Between {a.name} and {b.name} there are {context.say(gap)}; in the "
-                f"damp season they swell {context.say(need)} together.",
+                message=f"Between {a.name} and {b.name} there is {fine(context, gap)}; in the "
+                f"damp season they swell {fine(context, need)} together.",
                 member=b.name,
                 measured=gap,
                 limit=need,
-                remedy=f"Leave {context.say(need)} between them, or use narrower boards.",
+                remedy=f"Leave {fine(context, need)} between them, or use narrower boards.",
             )

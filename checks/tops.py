@@ -34,8 +34,15 @@ def _holes(context: Context) -> Iterator[tuple[DogHoles, list[Bore]]]:
 
 
 def _names(numbers: list[int]) -> str:
-    many = "holes" if len(numbers) > 1 else "hole"
-    return f"{many} {', '.join(str(n) for n in numbers)}"
+    """Hole numbers in words: ``holes 1 to 4, 7``."""
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    text = ", ".join(f"{r[0]} to {r[-1]}" if len(r) > 1 else str(r[0]) for r in runs)
+    return f"hole{'s' if len(numbers) > 1 else ''} {text}"
 
 
 @rule(
