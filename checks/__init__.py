@@ -13,7 +13,6 @@ from treenail.checks.rules import get_rule as _get_rule
 
 if TYPE_CHECKING:
     from treenail.checks.shop_file import ShopFile
-    from treenail.checks.shop_file import ShopFile
     from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
 
