@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from treenail.checks.rules import Context, Finding, Severity, rule
 from treenail.checks.strength.data import strength_data
 from treenail.checks.strength.loads import LIFT_ALONE, LIFT_SOURCE, Figure
+from treenail.timber.quantities import format_mass
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -14,11 +15,15 @@ if TYPE_CHECKING:
 _ESTIMATE = "an estimate, no certificate"
 
 
-def _number(figure: Figure, value: float) -> str:
+def _number(context: Context, figure: Figure, value: float) -> str:
+    """A figure's value in words; small lengths in mm too, which inches to the 64th hide."""
     if value == float("inf"):
         return "without bound"
     digits = {"mm": 2, "Hz": 1, "N": 0, "kg": 0, "Nm": 1}.get(figure.unit, 2)
-    return f"{value:.{digits}f} {figure.unit}".strip()
+    words = f"{value:.{digits}f} {figure.unit}".strip()
+    if context.bench.units == "in" and figure.unit == "mm":
+        return f"{context.say(value)} ({words})"
+    return words
 
 
 def _judge(context: Context, code: str, severity: Severity, *keys: str) -> Iterator[Finding]:
@@ -33,8 +38,9 @@ def _judge(context: Context, code: str, severity: Severity, *keys: str) -> Itera
         yield Finding(
             rule=code,
             severity=severity,
-            message=f"{figure.title}: {_number(figure, figure.value)}, wanted {side} "
-            f"{_number(figure, figure.limit)}, under {figure.load_case} ({_ESTIMATE}{note})",
+            message=f"{figure.title}: {_number(context, figure, figure.value)}, wanted {side} "
+            f"{_number(context, figure, figure.limit)}, under {figure.load_case} "
+            f"({_ESTIMATE}{note})",
             member=figure.member,
             measured=figure.value if figure.value != float("inf") else None,
             limit=figure.limit,
@@ -187,7 +193,7 @@ def heavy_lift(context: Context) -> Iterator[Finding]:
         yield Finding(
             rule="heavy-lift",
             severity="advice",
-            message=f"{body.name} weighs {body.mass:.0f} kg: {_people(body.mass)} lift it",
+            message=f"{body.name} weighs {_mass(context, body.mass)}: {_people(body.mass)} lift it",
             member=body.name,
             measured=body.mass,
             limit=LIFT_ALONE,
@@ -197,15 +203,23 @@ def heavy_lift(context: Context) -> Iterator[Finding]:
     top = sum(b.mass for b in data.mass.bodies if b.name in tops)
     whole = data.mass.total
     if whole > LIFT_ALONE:
-        glued = f", its top when glued up {top:.0f} kg" if top > LIFT_ALONE else ""
+        glued = (
+            f", its top when glued up {_mass(context, top)}"
+            if top > LIFT_ALONE and len(tops) > 1
+            else ""
+        )
         yield Finding(
             rule="heavy-lift",
             severity="advice",
-            message=f"the bench weighs {whole:.0f} kg{glued}: {_people(whole)} move it",
+            message=f"the bench weighs {_mass(context, whole)}{glued}: {_people(whole)} move it",
             measured=whole,
             limit=LIFT_ALONE,
             unit="kg",
         )
+
+
+def _mass(context: Context, kg: float) -> str:
+    return format_mass(kg, unit="lb" if context.bench.units == "in" else "kg", places=0)
 
 
 def _people(mass: float) -> str:
