@@ -65,6 +65,8 @@ class Dimension:
         text: what it says.
         along: direction of the dimension line; None takes the line from ``a`` to ``b``.
         raise_text: moves the text so many lines further from the dimension line.
+        beside: -1 puts the text beyond the end that comes first along the line, which goes on
+            under it; 1 beyond the other; 0 between them.
     """
 
     a: Point
@@ -74,6 +76,7 @@ class Dimension:
     text: str
     along: Point | None = None
     raise_text: int = 0
+    beside: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +167,14 @@ def lay(dimension: Dimension, style: DimensionStyle | None = None) -> Laid:
     else:  # from outside, pointing at each other
         strokes.append((_move(foot_a, along, -2 * s.arrow), _move(foot_b, along, 2 * s.arrow)))
         arrows = (_arrow(foot_a, (-along[0], -along[1]), s), _arrow(foot_b, along, s))
+    middle = _move(foot_a, along, length / 2)
+    if dimension.beside:
+        side = float(dimension.beside)
+        start = foot_b if side > 0.0 else foot_a
+        tail = 2 * s.arrow
+        wide = text_width(dimension.text, s.text) + 0.8
+        strokes.append((start, _move(start, along, side * (tail + wide))))
+        middle = _move(start, along, side * (tail + wide / 2))
     angle = math.degrees(math.atan2(along[1], along[0]))
     while angle >= 90.0 - 1e-6:
         angle -= 180.0
@@ -173,7 +184,6 @@ def lay(dimension: Dimension, style: DimensionStyle | None = None) -> Laid:
     above = (math.sin(math.radians(angle)), -math.cos(math.radians(angle)))
     lift = 0.45 * s.text + (0.3 * s.text if _FRACTION.fullmatch(dimension.text) else 0.0)
     lift += dimension.raise_text * 1.7 * s.text
-    middle = ((foot_a[0] + foot_b[0]) / 2, (foot_a[1] + foot_b[1]) / 2)
     return Laid(tuple(strokes), arrows, _move(middle, above, lift), angle, dimension.text)
 
 
@@ -192,7 +202,7 @@ def chain(
     along: Point,
     style: DimensionStyle | None = None,
 ) -> tuple[Dimension, ...]:
-    """Dimensions on one line from each point to the next; a text that has no room is raised."""
+    """Dimensions on one line from each point to the next; a text without room is moved."""
     s = style or DimensionStyle()
     if len(texts) != len(points) - 1:
         raise SpecError("a chain of dimensions needs one text between each two points")
@@ -203,13 +213,18 @@ def chain(
     highest = max(levels)
     found = []
     raised = 0
-    for (p, q), (m, n), text in zip(pairwise(points), pairwise(levels), texts, strict=True):
+    steps = zip(pairwise(points), pairwise(levels), texts, strict=True)
+    for i, ((p, q), (m, n), text) in enumerate(steps):
         room = abs((q[0] - p[0]) * o[1] - (q[1] - p[1]) * o[0]) / abs(area)
         tight = text_width(text, s.text) + 0.6 > room
-        raised = raised % 2 + 1 if tight else 0
-        found.append(
-            Dimension(p, q, out, reach + highest - max(m, n), text, along, raise_text=raised)
-        )
+        # At the chain's ends a tight text goes beside it, between others it is raised.
+        beside = 0
+        if tight and i in (0, len(texts) - 1):
+            run = (q[0] - p[0]) * d[0] + (q[1] - p[1]) * d[1]
+            beside = (1 if i else -1) * (1 if run >= 0.0 else -1)
+        raised = raised % 2 + 1 if tight and not beside else 0
+        level = reach + highest - max(m, n)
+        found.append(Dimension(p, q, out, level, text, along, raised, beside))
     return tuple(found)
 
 

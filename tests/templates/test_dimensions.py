@@ -135,10 +135,16 @@ def test_a_chain_lies_on_one_line_and_adds_up(gaps: list[int], steps: list[int])
     level = max(p[1] for p in points) + 7.0
     assert all(t[1] == pytest.approx(level) for t in tips)
     assert sorted({round(t[0], 6) for t in tips}) == xs
-    for dimension, gap in zip(found, gaps, strict=True):
+    for i, (dimension, gap) in enumerate(zip(found, gaps, strict=True)):
         assert dimension.text == str(gap)
         tight = text_width(str(gap), STYLE.text) + 0.6 > gap
-        assert bool(dimension.raise_text) == tight
+        at_end = i in (0, len(gaps) - 1)
+        assert bool(dimension.raise_text) == (tight and not at_end)
+        assert bool(dimension.beside) == (tight and at_end)
+        if dimension.beside:  # clear of the whole chain
+            x = lay(dimension).at[0]
+            half = text_width(dimension.text, STYLE.text) / 2
+            assert x + half < xs[0] or x - half > xs[-1]
     for one, two in pairwise(found):
         assert not one.raise_text or one.raise_text != two.raise_text
 
