@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from treenail.generators.bench import Bench, Seasons
+from treenail.generators.bench import Bench
+from treenail.generators.climate import seasons_of
 from treenail.generators.frame_layout import (
     MEETING_GAP,
     Layout,
@@ -51,15 +52,7 @@ class _Builder:
         self.wood = _wood(spec.species, "species", added)
         self.top_wood = _wood(spec.top_species or spec.species, "top_species", added)
         self.peg_wood = _wood(spec.peg_species, "peg_species", added)
-        m = spec.moisture
-        if not m.driest <= m.at_build <= m.wettest:
-            raise SpecError(
-                f"the build's moisture content {m.at_build:g} % is not between the driest "
-                f"{m.driest:g} % and the wettest {m.wettest:g} %",
-                field="moisture.at_build",
-                allowed=f"{m.driest:g} to {m.wettest:g} %",
-            )
-        self.seasons = Seasons(m.at_build, m.driest, m.wettest)
+        self.seasons = seasons_of(spec.moisture)
         self.choices = dict(self.layout.choices)
 
     # -- members -----------------------------------------------------------------------------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from treenail.generators.params import choice, count, flag, mm, percent, section, text
+from treenail.generators.params import choice, count, flag, mm, percent, section, temperature, text
 
 INCH = 25.4
 MEETINGS = ("heights", "mitred", "shortened", "notched")
@@ -177,11 +177,29 @@ class Shelf:
 
 @dataclass(frozen=True, kw_only=True)
 class Moisture:
-    """Moisture contents that the wood will see, in percent."""
+    """Moisture contents that the wood will see, in percent, or the air that brings them."""
 
     at_build: float = percent(8.0, low=3, high=20, why="When the parts are cut.")
     driest: float = percent(6.0, low=2, high=20, why="In a heated shop in winter.")
     wettest: float = percent(11.0, low=4, high=25, why="In an unheated shop in a damp summer.")
+    winter_temperature: float | None = temperature(
+        None,
+        low=0,
+        high=50,
+        why="Of the room in winter; with its humidity it takes the place of driest.",
+    )
+    winter_humidity: float | None = percent(
+        None, low=5, high=95, why="Relative humidity of the room in winter."
+    )
+    summer_temperature: float | None = temperature(
+        None,
+        low=0,
+        high=50,
+        why="Of the room in summer; with its humidity it takes the place of wettest.",
+    )
+    summer_humidity: float | None = percent(
+        None, low=5, high=95, why="Relative humidity of the room in summer."
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

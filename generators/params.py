@@ -18,6 +18,7 @@ Kind = Literal[
     "count",
     "number",
     "percent",
+    "temperature",
     "flag",
     "choice",
     "words",
@@ -33,10 +34,11 @@ class Param:
 
     Attributes:
         kind: how it is written and read. ``length`` is mm inside; a ``tolerance`` is a small
-            length, plus or minus; ``lengths`` is a list of them, ``words`` a list of choices.
+            length, plus or minus; ``lengths`` is a list of them, ``words`` a list of choices; a
+            ``temperature`` is °C inside.
         why: one sentence: what it does and why the default is what it is.
         default: value used where none is given; None means the generator works it out.
-        low, high: range of the number, ends included (mm, count or percent); of each, in a list.
+        low, high: range of the number, ends included (mm, count, percent, °C); of each, in a list.
         choices: the words allowed for a ``choice``, or in a list of ``words``.
         optional: may be left to the generator (written ``auto``).
     """
@@ -81,9 +83,14 @@ def count(default: int | None, *, low: int, high: int, why: str) -> Any:
     return _field(Param("count", why, default, low, high, optional=default is None))
 
 
-def percent(default: float, *, low: float, high: float, why: str) -> Any:
-    """A percentage, such as a moisture content."""
-    return _field(Param("percent", why, default, low, high))
+def percent(default: float | None, *, low: float, high: float, why: str) -> Any:
+    """A percentage, such as a moisture content; ``default=None`` leaves it open (``auto``)."""
+    return _field(Param("percent", why, default, low, high, optional=default is None))
+
+
+def temperature(default: float | None, *, low: float, high: float, why: str) -> Any:
+    """A temperature in °C; ``default=None`` leaves it open (``auto``)."""
+    return _field(Param("temperature", why, default, low, high, optional=default is None))
 
 
 def flag(default: bool, *, why: str) -> Any:

@@ -24,6 +24,7 @@ from treenail.generators.spec_values import (
     range_text,
 )
 from treenail.generators.starter import spec_length
+from treenail.generators.temperatures import bare_temperature
 from treenail.timber.errors import OutputError
 from treenail.timber.lengths import MAX_LENGTH_TEXT
 
@@ -38,6 +39,7 @@ _UNIT = """[A-Za-zµ_.'"′’″”“]*"""
 LENGTH_PATTERN = rf"^\s*[+−–-]?\s*{_NUMBER}{_UNIT}(\s*[−–-]?\s*{_NUMBER}{_UNIT})?\s*$"
 """What a length's text looks like; looser than the reader, never stricter."""
 _PERCENT_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*%?\s*$"
+_TEMPERATURE_PATTERN = r"^\s*[+-]?[0-9.][0-9\s./eE+-]*(deg|°)?[CF]?\s*$"
 _TEXT_PATTERN = "^[A-Za-z0-9 _-]*$"
 _UNITS: tuple[Units, ...] = ("in", "mm")
 
@@ -154,6 +156,9 @@ def _property(param: Param, units: Units) -> dict[str, Any]:
         forms.append({"type": "number", **_limits(param, units)})
         if param.kind == "percent":
             forms.append({"type": "string", "pattern": _PERCENT_PATTERN, "maxLength": 40})
+    elif param.kind == "temperature":
+        forms.append({"type": "number", **_limits(param, units)})
+        forms.append({"type": "string", "pattern": _TEMPERATURE_PATTERN, "maxLength": 64})
     elif param.kind == "flag":
         forms.append({"type": "boolean"})
     elif param.kind == "choice":
@@ -183,6 +188,9 @@ def _limits(param: Param, units: Units) -> dict[str, float]:
         # Inwards to the 1e-6: a number that the schema lets pass, the reader takes.
         low, high = (float(x) for x in inner_limits(param, units, steps=10**6))
         return {"minimum": low, "maximum": high}
+    if param.kind == "temperature":
+        low, high = (bare_temperature(x, units) for x in (param.low, param.high))
+        return {"minimum": low, "maximum": high}
     return {"minimum": param.low, "maximum": param.high}
 
 
@@ -193,6 +201,8 @@ def _default(param: Param, value: Any, units: Units) -> Any:
         return list(value)
     if param.kind == "lengths":
         return [_default_length(x, units) for x in value]
+    if param.kind == "temperature":
+        return bare_temperature(value, units)
     return _default_length(value, units) if param.kind in ("length", "tolerance") else value
 
 

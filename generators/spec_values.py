@@ -17,6 +17,7 @@ from fractions import Fraction
 from typing import Any, Literal, NoReturn, TypeVar
 
 from treenail.generators.params import Param, params
+from treenail.generators.temperatures import bare_scale, read_temperature, temperature_range
 from treenail.generators.yaml_lines import Plain, join
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import LengthUnit, format_length, parse_exact
@@ -132,6 +133,8 @@ def range_text(param: Param, units: Units) -> str:
     if param.kind in ("count", "number", "percent") and param.low is not None:
         sign = " %" if param.kind == "percent" else ""
         return f"{param.low:g} to {param.high:g}{sign}{auto}"
+    if param.kind == "temperature" and param.low is not None and param.high is not None:
+        return f"{temperature_range(param.low, param.high, units)}{auto}"
     plain: dict[str, str] = {
         "flag": "true, false",
         "choice": ", ".join(param.choices),
@@ -204,11 +207,10 @@ class _Reader:
             return self._length(param, value, path)
         if param.kind in ("count", "number", "percent"):
             return self._number(param, value, path)
-        if param.kind == "flag":
-            return self._flag(param, value, path)
-        if param.kind == "choice":
-            return self._choice(param, value, path)
-        return self._text(param, value, path)
+        if param.kind == "temperature":
+            return self._temperature(param, value, path)
+        words = {"flag": self._flag, "choice": self._choice}.get(param.kind, self._text)
+        return words(param, value, path)
 
     def _list(self, param: Param, value: Any, path: str) -> tuple[Any, ...]:
         """Read a list: lengths come out sorted, words in the order given; none stands twice."""
@@ -285,6 +287,21 @@ class _Reader:
         if number != int(number):
             self._refuse(param, f"{show(value)} is not a whole number", path)
         return int(number)
+
+    def _temperature(self, param: Param, value: Any, path: str) -> float:
+        try:
+            celsius = read_temperature(_python_number(value), self.units, field=path)
+        except SpecError:
+            self._refuse(param, f"{show(value)} is not a temperature", path)
+        below, above = _outside(param, celsius)
+        if below or above:
+            hint = ""
+            if not (isinstance(value, str) and value.rstrip()[-1:] in ("C", "F")):
+                scale = bare_scale(self.units)
+                hint = f" (beside units: {self.units} it counts as {scale}; write 20 C or 68 F)"
+            what = "cold" if below else "warm"
+            self._refuse(param, f"{show(value)} is too {what}{hint}", path)
+        return celsius
 
     def _flag(self, param: Param, value: Any, path: str) -> bool:
         if isinstance(value, bool):

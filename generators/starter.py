@@ -12,6 +12,7 @@ from typing import Any
 from treenail.generators.families import family_spec
 from treenail.generators.params import Param, params
 from treenail.generators.spec_values import AUTO, Units, range_text
+from treenail.generators.temperatures import bare_scale, bare_temperature
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import MM_PER_INCH, format_number
 
@@ -104,6 +105,8 @@ def _value(param: Param, value: Any, units: Units) -> str:
         return f"[{', '.join(spec_length(x, units) for x in value)}]"
     if param.kind == "words":
         return f"[{', '.join(value)}]"
+    if param.kind == "temperature":
+        return f"{_decimal(bare_temperature(value, units), 10)} {bare_scale(units)}"
     if param.kind == "flag":
         return "true" if value else "false"
     if param.kind in ("text", "choice"):

@@ -94,6 +94,8 @@ def test_inches_and_millimetres_give_the_same_bench(given_mm: dict[str, Any]) ->
             if isinstance(value, dict)
             else f"{value / 25.4:.12f}"
             if declared[name].kind == "length" and value is not None
+            else f"{value:.12f} C"
+            if declared[name].kind == "temperature" and value is not None
             else value
             for name, value in values.items()
         }
