@@ -14,9 +14,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.checks.overlap import Overlaps, Shared, faces_touch
-from treenail.checks.survey import Box, FaceData, Site, common_box
+from treenail.checks.survey import Box, FaceData, Placed, Site, common_box, placed_box
 from treenail.joints.mortise_tenon import MortiseTenon
-from treenail.timber.frames import Frame, Vec, dot, snap
+from treenail.timber.frames import Frame, Vec, snap
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
@@ -217,12 +217,10 @@ def _shared(box: Box, axis: int, low: float, high: float) -> float:
     return min(box[1][axis], high) - max(box[0][axis], low)
 
 
-def _reach(box: Box, frame: Frame, direction: Vec) -> float:
-    """How far a box, given in the bench, reaches along a direction from a frame's origin."""
-    corners = ((x, y, z) for x in (0, 1) for y in (0, 1) for z in (0, 1))
-    return max(
-        dot(frame.local_point((box[i][0], box[j][1], box[k][2])), direction) for i, j, k in corners
-    )
+def _reach(place: Placed, frame: Frame, direction: Vec) -> float:
+    """How far a solid reaches along a direction of a frame, from the frame's origin."""
+    low, high = placed_box(place.survey.box, frame.localise(place.frame))
+    return sum(max(d * g, d * h) for d, g, h in zip(direction, low, high, strict=True))
 
 
 def measure_joint(
@@ -253,7 +251,7 @@ def measure_joint(
             offsets.append(None if pz is None or tz is None else snap(pz - tz))
             asides.append(None if px is None or tx is None else snap(px - tx))
             place = site[peg.name]
-            tip = _reach(place.box, look.frame, drive)
+            tip = _reach(place, look.frame, drive)
             engaged.append(None if wall is None else snap(tip - wall * drive[1]))
             overlap += overlaps.between(site[joint.entering.name], place).volume
     return JointMeasure(
