@@ -21,6 +21,7 @@ from treenail.generators.frame_layout import (
 )
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, slab, stretcher
+from treenail.generators.pegging import evenly, in_turn
 from treenail.generators.tops import bolt_down, dog_hole_rows, laminated_top, section_edges
 from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
 from treenail.joints.features import Bearing, ChamferedFoot
@@ -140,17 +141,18 @@ class _Builder:
             return None
         return NotchedTip(edge=edge, width=snap(width), length=snap(min(length, plan.length)))
 
-    def draw(self, plan: TenonPlan) -> DrawBore | None:
+    def draw(self, plan: TenonPlan, level: str) -> DrawBore | None:
         pegs = self.spec.pegs
-        width = plan.width - plan.top - plan.bottom
-        count = pegs.per_joint
-        if count is None:
-            count = 2 if width >= 3 * INCH else 1
+        count = self.peg_count(plan)
         if count == 0:
             return None
+        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
+        crossing = overlap_in_height(long, end)
         setback = pegs.setback
         if setback is None:
-            setback = round(2 * pegs.diameter / (INCH / 16)) * (INCH / 16)
+            # Tenons that meet are cut back at the tip: keep wood beyond the peg.
+            diameters = 1.5 if crossing else 2.0
+            setback = round(diameters * pegs.diameter / (INCH / 16)) * (INCH / 16)
         spacing = pegs.row_spacing
         if spacing is None:
             spacing = 1.5 * pegs.diameter
@@ -164,11 +166,34 @@ class _Builder:
             species=self.peg_wood,
             rows=pegs.rows,
             row_spacing=snap(spacing),
+            spots=self.peg_spots(plan, level, count) if crossing else None,
             drive_side=Face.FACE_SIDE if outside else Face.BACK_SIDE,
             through=pegs.through,
             stop_wall=pegs.stop_wall,
             tip=pegs.tip,
         )
+
+    def peg_spots(self, plan: TenonPlan, level: str, count: int) -> tuple[float, ...]:
+        """Places of pegs that cross another tenon's in the post, from the tenon's upper edge."""
+        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
+        low = max(long.tenon_low, end.tenon_low)
+        high = min(long.tenon_high, end.tenon_high)
+        if self.spec.meeting == "notched":  # each keeps its full length in one half
+            middle = (low + high) / 2
+            low, high = (middle, long.tenon_high) if plan is long else (end.tenon_low, middle)
+            heights = evenly(low, high, count)
+        else:
+            counts = (self.peg_count(long), self.peg_count(end))
+            both = in_turn(low, high, counts, self.spec.pegs.diameter)
+            heights = both[0 if plan is long else 1]
+        return tuple(sorted(snap(plan.tenon_high - z) for z in heights))
+
+    def peg_count(self, plan: TenonPlan) -> int:
+        """Pegs in a tenon: as asked, or two from 3 in of width up, else one."""
+        asked = self.spec.pegs.per_joint
+        if asked is not None:
+            return asked
+        return 2 if plan.width - plan.top - plan.bottom >= 3 * INCH else 1
 
     def tenons(
         self, posts: Mapping[str, Member], rails: Mapping[str, Member]
@@ -203,7 +228,7 @@ class _Builder:
                         haunch=Haunch(Face.FACE_EDGE, *plan.haunch) if plan.haunch else None,
                         tip=self.tip(plan, level),
                         through=plan.through,
-                        draw=self.draw(plan),
+                        draw=self.draw(plan, level),
                     )
                 )
         return found

@@ -48,6 +48,8 @@ class DrawBore:
         rows: 1, or 2 for pegs that alternate between two rows.
         row_spacing: from the first row to the second, away from the shoulder, mm.
         edge: from the tenon's edge to the outermost pegs' centres, mm; None spreads them evenly.
+        spots: each peg's distance from the tenon's edge on the face edge's side, mm; None leaves
+            the places to ``edge``.
         drive_side: the entering member's side (face side or back side) on which the pegs are
             driven into the receiving member.
         through: the hole runs out at the far face; otherwise it is stopped.
@@ -64,6 +66,7 @@ class DrawBore:
     rows: int = 1
     row_spacing: float = 0.0
     edge: float | None = None
+    spots: tuple[float, ...] | None = None
     drive_side: Face = Face.FACE_SIDE
     through: bool = False
     stop_wall: float = 6.35
@@ -116,6 +119,10 @@ class MortiseTenon(Joint):
             raise GeometryError(
                 f"{self.name}: the shoulders leave no tenon ({self.width:g} x "
                 f"{self.thickness:g} mm)"
+            )
+        if self.draw and self.draw.spots is not None and len(self.draw.spots) != self.draw.count:
+            raise GeometryError(
+                f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
             )
         if self.length <= 0.0:
             raise GeometryError(
@@ -283,7 +290,9 @@ class MortiseTenon(Joint):
         if d is None or d.count == 0:
             return ()
         x0, x1, _, _ = self.section
-        if d.count == 1:
+        if d.spots is not None:
+            spots = [x0 + s for s in d.spots]
+        elif d.count == 1:
             spots = [(x0 + x1) / 2]
         elif d.edge is None:
             spots = [x0 + (x1 - x0) * (i + 0.5) / d.count for i in range(d.count)]

@@ -168,3 +168,13 @@ def test_common_practice_small_heavy_bench() -> None:
     post = next(r for r in cut_list(made) if r.role == "post")
     assert post.plies == 2
     assert post.ply_thickness == pytest.approx(1.5625 * MM_PER_INCH)
+
+
+@pytest.mark.parametrize("meeting", MEETINGS)
+@pytest.mark.parametrize("face", ["outside", "inside"])
+def test_every_way_of_meeting_passes_the_checks(meeting: str, face: str) -> None:
+    """Regression: pegs of tenons at one height ran into each other."""
+    from treenail.checks import check_bench
+
+    report = check_bench(bench(meeting=meeting, pegs={"from_face": face}))
+    assert report.errors == ()

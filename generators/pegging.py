@@ -1,0 +1,37 @@
+"""Where pegs go in a tenon: spread evenly, or in turn with another tenon's in the same post."""
+
+from __future__ import annotations
+
+#: Least distance from a tenon's edge to a peg's centre, in peg diameters (common practice: 2,
+#: 1.5 where two tenons share the height).
+EDGE = 2.0
+CLOSE_EDGE = 1.5
+
+
+def evenly(low: float, high: float, count: int) -> tuple[float, ...]:
+    """``count`` heights spread over a tenon from ``low`` to ``high``, mm."""
+    return tuple(low + (high - low) * (i + 0.5) / count for i in range(count))
+
+
+def in_turn(
+    low: float, high: float, counts: tuple[int, int], diameter: float
+) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Heights for the pegs of two tenons that share ``low`` to ``high`` in a post, in mm.
+
+    All pegs are spread at one distance and dealt out alternately, lowest first to the tenon
+    with more of them, so that holes that cross in plan pass each other in height.
+    """
+    total = sum(counts)
+    wide, close = EDGE * diameter, CLOSE_EDGE * diameter
+    # Edges give way before the wood between two holes falls under three quarters of a diameter.
+    edge = wide if high - low - 2 * wide >= 1.75 * diameter * (total - 1) else close
+    edge = min(edge, (high - low) / 3)
+    step = (high - low - 2 * edge) / (total - 1) if total > 1 else 0.0
+    start = low + edge if total > 1 else (low + high) / 2
+    dealt: tuple[list[float], list[float]] = ([], [])
+    for i in range(total):
+        # Whoever is furthest behind its share of the pegs dealt so far gets the next.
+        behind = [counts[k] * (i + 1) / total - len(dealt[k]) for k in (0, 1)]
+        who = 0 if behind[0] >= behind[1] else 1
+        dealt[who].append(start + i * step)
+    return tuple(dealt[0]), tuple(dealt[1])
