@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
 
-__all__ = ["Finding", "Report", "Rule", "check_bench", "get_rule", "load_rules"]
+__all__ = ["Finding", "Report", "Rule", "check_bench", "check_context", "get_rule", "load_rules"]
 
 
 #: The modules that register rules; a new one adds its name here. None may load the kernel.
@@ -32,6 +32,8 @@ RULE_MODULES = (
     "bolt_places",
     "tops",
     "sizes",
+    "climate",
+    "seasons",
     "machines",
     "milling",
     "tolerance_rules",
@@ -70,5 +72,10 @@ def check_bench(
         progress: called with each rule's title before it runs.
         shop: what the shop has, and what it sets otherwise in the rules.
     """
+    return check_context(Context(bench=bench, solids=solids, shop=shop), progress=progress)
+
+
+def check_context(context: Context, *, progress: Callable[[str], None] | None = None) -> Report:
+    """Run every rule that the context has the data for."""
     load_rules()
-    return run_rules(Context(bench=bench, solids=solids, shop=shop), progress=progress)
+    return run_rules(context, progress=progress)

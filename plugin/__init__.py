@@ -13,10 +13,13 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from treenail.registration import on_import
+
 if TYPE_CHECKING:
     from treenail.api import Bench, bench_of, build_spec_file, frame_bench
     from treenail.checks.rules import Finding, Report
     from treenail.generators.frame_spec import FrameBenchSpec
+    from treenail.registration import NameTakenError, register, unregister
     from treenail.timber.errors import (
         ChecksFailed,
         GeometryError,
@@ -27,7 +30,6 @@ if TYPE_CHECKING:
     )
     from treenail.timber.member import Face, Member
     from treenail.timber.species import Species
-    from treenail.workplane import register
 
 _HOME = {
     "Bench": "api",
@@ -46,7 +48,9 @@ _HOME = {
     "Face": "timber.member",
     "Member": "timber.member",
     "Species": "timber.species",
-    "register": "workplane",
+    "NameTakenError": "registration",
+    "register": "registration",
+    "unregister": "registration",
 }
 
 __version__ = "0.1.0"
@@ -59,6 +63,7 @@ __all__ = [
     "GeometryError",
     "KernelError",
     "Member",
+    "NameTakenError",
     "OutputError",
     "Report",
     "SpecError",
@@ -69,6 +74,7 @@ __all__ = [
     "build_spec_file",
     "frame_bench",
     "register",
+    "unregister",
 ]
 
 
@@ -82,3 +88,6 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return sorted({*globals(), *_HOME})
+
+
+on_import()

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
     import cadquery as cq
 
-    from treenail.checks.rules import Report
+    from treenail.checks.rules import Context, Report
+    from treenail.checks.shop_file import ShopFile
     from treenail.generators.solids import BenchSolids
     from treenail.templates.export import Exported, ExportOptions
     from treenail.timber.species import Species
@@ -62,21 +63,43 @@ class Bench(numbers.Bench):
 
         return assembly(self.solids())
 
-    def check(self, *, numbers_only: bool = False, progress: Progress | None = None) -> Report:
+    def context(
+        self,
+        *,
+        shop: ShopFile | None = None,
+        numbers_only: bool = False,
+        progress: Progress | None = None,
+    ) -> Context:
+        """What the checks look at: the bench, its solids, and the shop."""
+        from treenail.checks.rules import Context
+
+        solids = None if numbers_only else self.solids(progress=progress)
+        return Context(bench=self, solids=solids, shop=shop)
+
+    def check(
+        self,
+        *,
+        shop: ShopFile | None = None,
+        numbers_only: bool = False,
+        progress: Progress | None = None,
+    ) -> Report:
         """Run the validation layer.
 
         Args:
+            shop: what the shop has and holds (``read_shop``); None takes a guess.
             numbers_only: leave out the rules that measure solids (milliseconds, no kernel).
             progress: called with each rule's title.
         """
-        from treenail.checks import check_bench
+        from treenail.checks import check_context
 
-        return check_bench(self, None if numbers_only else self.solids(), progress=progress)
+        context = self.context(shop=shop, numbers_only=numbers_only, progress=progress)
+        return check_context(context, progress=progress)
 
     def export(
         self,
         folder: str | os.PathLike[str],
         *,
+        shop: ShopFile | None = None,
         anyway: bool = False,
         options: ExportOptions | None = None,
         progress: Progress | None = None,
@@ -85,6 +108,7 @@ class Bench(numbers.Bench):
 
         Args:
             folder: made if missing; an earlier run's files there are replaced.
+            shop: what the shop has and holds (``read_shop``); None takes a guess.
             anyway: write in spite of errors, every file marked as not passed.
             options: DXF release, units and curves.
             progress: called with what is being done.
@@ -95,19 +119,18 @@ class Bench(numbers.Bench):
         """
         from pathlib import Path
 
+        from treenail.checks import check_context
         from treenail.templates.export import export_bench
 
-        say = progress or (lambda _: None)
-        solids = self.solids(progress=progress)
+        context = self.context(shop=shop, progress=progress)
         return export_bench(
-            self,
             Path(folder),
-            solids=solids,
-            findings=self.check(progress=progress),
+            context=context,
+            findings=check_context(context, progress=progress),
             options=options,
             anyway=anyway,
             version=treenail.__version__,
-            progress=say,
+            progress=progress or (lambda _: None),
         )
 
 

@@ -15,6 +15,7 @@ from treenail.timber.errors import TreenailError
 if TYPE_CHECKING:
     from treenail.api import Bench
     from treenail.checks.rules import Report
+    from treenail.checks.shop_file import ShopFile
 
 INTERRUPTED = 130
 #: Exit status of ``check`` when errors were found (as of ``build`` when they stop it).
@@ -29,6 +30,12 @@ _units = click.option(
 )
 _json = click.option("--json", "as_json", is_flag=True, help="Print data for machines.")
 _everything = click.option("--all", "everything", is_flag=True, help="Show every finding.")
+_shop = click.option(
+    "--shop",
+    "shop_file",
+    type=click.Path(path_type=Path),
+    help="What your machines can do (treenail new --shop); without it, a guess.",
+)
 _spec = click.argument("spec", type=click.Path(path_type=Path))
 
 
@@ -48,6 +55,14 @@ def _load(spec: Path) -> Bench:
     return build_spec_file(spec)
 
 
+def _shop_of(path: Path | None) -> ShopFile | None:
+    if path is None:
+        return None
+    from treenail.checks.shop_file import read_shop
+
+    return read_shop(path)
+
+
 def _emit(data: Any) -> None:
     click.echo(json.dumps(data, indent=1, allow_nan=False))
 
@@ -60,6 +75,7 @@ def _report_json(bench: Bench, report: Report) -> dict[str, Any]:
         "findings": [f.as_dict() for f in report.findings],
         "rules_checked": list(report.checked),
         "rules_not_run": list(report.skipped),
+        "tunings": [t.as_dict() for t in report.tunings],
     }
 
 
@@ -95,12 +111,14 @@ def _report_json(bench: Bench, report: Report) -> dict[str, Any]:
     show_default=True,
     help="Closed polylines, or separate lines and arcs for weak readers.",
 )
+@_shop
 @_everything
 @_json
 def build(
     spec: Path,
     folder: Path,
     *,
+    shop_file: Path | None,
     anyway: bool,
     dxf_version: Any,
     dxf_units: Any,
@@ -114,23 +132,23 @@ def build(
     """
     from treenail import screen
 
-    bench = _load(spec)
+    bench, shop = _load(spec), _shop_of(shop_file)
     out = screen.console()
     if not as_json:
         screen.print_bench(out, bench)
         screen.print_joints(out, bench)
+    from treenail.checks import check_context
     from treenail.templates.export import ExportOptions, export_bench
 
     with screen.progress("building", quiet=as_json) as tick:
         tick("loading the geometry kernel")
-        solids = bench.solids(progress=tick)
-        report = bench.check(progress=tick)
+        context = bench.context(shop=shop, progress=tick)
+        report = check_context(context, progress=tick)
         done = None
         if report.passed or anyway:
             done = export_bench(
-                bench,
                 folder,
-                solids=solids,
+                context=context,
                 findings=report,
                 options=ExportOptions(
                     dxf_version=dxf_version, dxf_units=dxf_units, dxf_curves=dxf_curves
@@ -157,15 +175,18 @@ def build(
 @cli.command()
 @_spec
 @click.option("--numbers", is_flag=True, help="Only what needs no solids: takes half a second.")
+@_shop
 @_everything
 @_json
-def check(spec: Path, *, numbers: bool, everything: bool, as_json: bool) -> None:
+def check(
+    spec: Path, *, numbers: bool, shop_file: Path | None, everything: bool, as_json: bool
+) -> None:
     """Check the bench of SPEC without writing anything; worst findings first."""
     from treenail import screen
 
-    bench = _load(spec)
+    bench, shop = _load(spec), _shop_of(shop_file)
     with screen.progress("checking", quiet=as_json or numbers) as tick:
-        report = bench.check(numbers_only=numbers, progress=tick)
+        report = bench.check(shop=shop, numbers_only=numbers, progress=tick)
     if as_json:
         _emit(_report_json(bench, report))
     else:
@@ -179,19 +200,26 @@ def check(spec: Path, *, numbers: bool, everything: bool, as_json: bool) -> None
 @cli.command()
 @click.argument("file", type=click.Path(path_type=Path), required=False)
 @_units
+@click.option("--shop", is_flag=True, help="A shop file (your machines) instead of a bench.")
 @click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
-def new(file: Path | None, *, units: Any, force: bool) -> None:
+def new(file: Path | None, *, units: Any, shop: bool, force: bool) -> None:
     """Write a starter spec with every parameter explained, to FILE or to the screen."""
-    from treenail.generators.starter import starter_text
+    if shop:
+        from treenail.checks.shop_text import shop_starter_text
 
-    text = starter_text("frame", units)
+        text = shop_starter_text(units)
+    else:
+        from treenail.generators.starter import starter_text
+
+        text = starter_text("frame", units)
     if file is None:
         click.echo(text, nl=False)
         return
     from treenail.templates.outdir import write_file
 
     write_file(file, text.encode("utf-8"), replace=force)
-    click.echo(f"written: {file}\nnext: treenail build {file} -o out")
+    then = f"build SPEC --shop {file} -o out" if shop else f"build {file} -o out"
+    click.echo(f"written: {file}\nnext: treenail {then}")
 
 
 @cli.command()
@@ -199,6 +227,8 @@ def new(file: Path | None, *, units: Any, force: bool) -> None:
 @_json
 def explain(rule: str | None, *, as_json: bool) -> None:
     """Why RULE exists, where its limit comes from, and what to do; without RULE, list all."""
+    from rich.markup import escape
+
     from treenail import screen
     from treenail.checks import load_rules
     from treenail.checks.rules import get_rule
@@ -213,9 +243,9 @@ def explain(rule: str | None, *, as_json: bool) -> None:
     out = screen.console()
     if rule:
         first = data[0]
-        out.print(f"[bold]{first['code']}[/bold]: {screen.escape(first['title'])}")
+        out.print(f"[bold]{first['code']}[/bold]: {escape(first['title'])}")
         for name, label in (("why", "why"), ("remedy", "what to do"), ("source", "source")):
-            out.print(f"  [bold]{label}[/bold]: {screen.escape(first[name])}")
+            out.print(f"  [bold]{label}[/bold]: {escape(first[name])}")
         return
     out.print(screen.as_rows(data, ["code", "title"]))
 
@@ -227,6 +257,8 @@ def species(name: str | None, *, as_json: bool) -> None:
     """List the woods known, or show one with its figures and their sources."""
     import dataclasses
 
+    from rich.markup import escape
+
     from treenail import screen
     from treenail.timber.species import get_species, load_species
 
@@ -237,7 +269,7 @@ def species(name: str | None, *, as_json: bool) -> None:
             return
         out = screen.console()
         for field, value in wood.items():
-            out.print(f"{field:<20} {screen.escape(str(value))}")
+            out.print(f"{field:<20} {escape(str(value))}")
         return
     rows = [
         {
@@ -257,9 +289,9 @@ def species(name: str | None, *, as_json: bool) -> None:
 
 
 @cli.command()
-@click.argument("which", type=click.Choice(["spec", "report"]), default="spec")
+@click.argument("which", type=click.Choice(["spec", "shop", "report"]), default="spec")
 def schema(which: str) -> None:
-    """Print the JSON Schema of spec files (for editors) or of report.json."""
+    """Print the JSON Schema of spec files or shop files (for editors), or of report.json."""
     from importlib.resources import files
 
     path = files("treenail").joinpath("schemas", f"{which}.schema.json")

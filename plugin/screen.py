@@ -65,7 +65,7 @@ def print_bench(out: Console, bench: Bench) -> None:
 
 
 def joint_rows(bench: Bench) -> list[tuple[str, ...]]:
-    """Tenoned joints, alike ones in one row: count, kind, members, tenon, mortise, pegs."""
+    """Tenoned joints, alike ones in one row: count, what, tenon, mortise, pegs."""
     from treenail.joints.mortise_tenon import MortiseTenon
 
     groups: dict[tuple[str, ...], list[MortiseTenon]] = {}
@@ -73,17 +73,17 @@ def joint_rows(bench: Bench) -> list[tuple[str, ...]]:
         if not isinstance(j, MortiseTenon):
             continue
         pair, _, side = j.name.partition("_at_")[0].rpartition("_")
-        kind = "end" if side in ("left", "right") else "long"
+        what = f"{pair} {'end' if side in ('left', 'right') else 'long'}".replace("_", " ")
+        what += " through" if j.through else ""
+        what += ", haunched" if j.haunch else ""
         pegs = ""
-        if j.draw:
-            pegs = (
-                f"{j.draw.count} x {say(bench, j.draw.diameter)}, draw {say(bench, j.draw.offset)}"
-            )
+        if j.draw and j.draw.count:
+            pegs = f"{j.draw.count} of {say(bench, j.draw.diameter)}"
+            pegs += f", draw {say(bench, j.draw.offset)}"
         key = (
-            f"{pair} {kind} stretchers",
-            j.kind,
+            what.strip() or j.entering.role,
             f"{say(bench, j.thickness)} x {say(bench, j.width)} x {say(bench, j.length)}",
-            f"{say(bench, j.mortise.depth)} deep",
+            "through" if j.through else f"{say(bench, j.mortise.depth)} deep",
             pegs,
         )
         groups.setdefault(key, []).append(j)
@@ -96,7 +96,7 @@ def print_joints(out: Console, bench: Bench) -> None:
     if not rows:
         return
     table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
-    for name in ("", "joint", "kind", "tenon", "mortise", "pegs"):
+    for name in ("", "joint", "tenon", "mortise", "pegs"):
         table.add_column(name, overflow="fold")
     for row in rows:
         table.add_row(*(escape(cell) for cell in row))
@@ -139,9 +139,16 @@ def print_findings(out: Console, report: Report, *, everything: bool = False) ->
         if places:
             more = f" and {len(places) - 3} more" if len(places) > 3 else ""
             out.print(f"          at: {escape('; '.join(places[:3]))}{more}", style="dim")
+        if found[0].untuned:
+            out.print(
+                f"          this shop's rule (was {found[0].untuned}): "
+                f"{escape(found[0].tuned_because)}"
+            )
         remedy = found[0].as_dict()["remedy"]
         if remedy:
             out.print(f"          do: {escape(remedy)}")
+    for tuning in report.tunings:
+        out.print(f"  tuned by the shop file: {tuning.rule}: {escape(tuning.reason)}", style="dim")
     left = len(groups) - len(shown)
     if left:
         out.print(f"  and {left} more: ask with --all")

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.timber.frames import snap
-from treenail.timber.lumber import MM_PER_INCH, board_feet, rough_quarter_for
+from treenail.timber.lengths import MM_PER_INCH
+from treenail.timber.lumber import board_feet, rough_quarter_for
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench

@@ -32,6 +32,6 @@ def assembly(solids: BenchSolids) -> cq.Assembly:
             loc=location(solids.placement(name)),
             color=cq.Color(*colour_of(role)),
         )
-    for group in groups.values():
-        root.add(group)
+    for part in groups.values():
+        root.add(part)
     return root

@@ -13,8 +13,7 @@ from treenail.templates.tables import cut_list_csv
 from treenail.timber.errors import ChecksFailed, KernelError
 
 if TYPE_CHECKING:
-    from treenail.checks.rules import Report
-    from treenail.generators.bench import Bench
+    from treenail.checks.rules import Context, Report
     from treenail.generators.solids import BenchSolids
     from treenail.shop.cutlist import CutRow
 
@@ -114,10 +113,9 @@ def _refuse(path: str, differences: list[str]) -> None:
 
 
 def export_bench(
-    bench: Bench,
     folder: str | Path,
     *,
-    solids: BenchSolids,
+    context: Context,
     findings: Report,
     options: ExportOptions | None = None,
     anyway: bool = False,
@@ -127,9 +125,8 @@ def export_bench(
     """Write a bench's files into ``folder``, whole or not at all.
 
     Args:
-        bench: the numbers.
         folder: made if missing; an earlier run's files there are replaced.
-        solids: the bench's solids.
+        context: what the checks looked at: the bench, its solids, the shop.
         findings: of the checks; errors stop the export.
         options: how to write.
         anyway: write in spite of errors, every file marked as not passed.
@@ -137,12 +134,17 @@ def export_bench(
         progress: called with what is being done.
 
     Raises:
+        KernelError: the context holds no solids, or a file, read back, is not as it should be.
         ChecksFailed: there are errors and ``anyway`` was not given.
-        KernelError: a file, read back, is not what it should be.
         OutputError: the folder can't be written.
     """
+    from treenail.checks.analysis import analyse
     from treenail.checks.measured import measure_bench
     from treenail.shop.cutlist import cut_list
+
+    bench, solids = context.bench, context.solids
+    if solids is None:
+        raise KernelError("a bench is exported from its solids; none were built")
 
     if findings.errors and not anyway:
         count = len(findings.errors)
@@ -163,6 +165,7 @@ def export_bench(
         rows=rows,
         shared_with={name: solids.first_of(name) for name in solids.keys},
         measured=measure_bench(solids),
+        analysis=analyse(context),
         version=version,
     )
     data["files"] = [

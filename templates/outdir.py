@@ -42,7 +42,7 @@ def _explain(error: OSError, folder: Path) -> OutputError:
 def _undisturbed() -> Iterator[None]:
     """Hold Ctrl-C and SIGTERM back for the moment in which the folder changes hands."""
     came: list[int] = []
-    held: dict[int, Any] = {}
+    held: dict[signal.Signals, Any] = {}
     for number in (signal.SIGINT, signal.SIGTERM):
         with contextlib.suppress(ValueError):  # not in the main thread
             held[number] = signal.signal(number, lambda n, _frame: came.append(n))

@@ -122,6 +122,7 @@ def report_data(
     rows: Sequence[CutRow],
     shared_with: Mapping[str, str],
     measured: Mapping[str, Any],
+    analysis: Mapping[str, Any],
     version: str,
 ) -> dict[str, Any]:
     """Everything but the list of files.
@@ -132,6 +133,7 @@ def report_data(
         rows: the cut list.
         shared_with: for each member the first one of the same shape.
         measured: what was measured on the solids, by joint name.
+        analysis: estimates by subject.
         version: of the program.
     """
     counts = report.counts()
@@ -182,6 +184,8 @@ def report_data(
         "findings": [f.as_dict() for f in report.findings],
         "rules_checked": list(report.checked),
         "rules_not_run": list(report.skipped),
+        "tunings": [t.as_dict() for t in report.tunings],
+        "analysis": plain(analysis),
         "totals": {
             "members": len(bench.timbers),
             "pegs": len(bench.pegs),

@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     from treenail.generators.solids import BenchSolids
     from treenail.templates.colours import Rgb
 
-#: Volumes agree to this share.
-VOLUME_TOLERANCE = 1e-9
+#: Volumes agree to this share: where two bores cross, the file holds their curve as a spline.
+VOLUME_TOLERANCE = 1e-8
 #: Centres and bounds agree to this, mm.
 LENGTH_TOLERANCE = 1e-6
 #: Colours pass through single precision and a gamma curve.
@@ -295,7 +295,7 @@ def compare_step(contents: StepContents, solids: BenchSolids) -> list[str]:
     """How a file of a whole bench (``bench_step``) differs from the bench; empty if it doesn't.
 
     Compared are the names and their number, the sub-assembly and product of each part, its
-    volume (1e-9 of it), centre and bounds (1e-6 mm), colour, and its faces' names.
+    volume (1e-8 of it), centre and bounds (1e-6 mm), colour, and its faces' names.
     """
     things = occurrences(solids)
     said = _name_differences(contents, [t.name for t in things])
