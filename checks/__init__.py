@@ -38,6 +38,7 @@ RULE_MODULES = (
     "milling",
     "tolerance_rules",
     "strength.rules",
+    "assembly.rules",
     "solids",
 )
 

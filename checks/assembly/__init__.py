@@ -1,0 +1,1 @@
+"""Whether and how a bench goes together: sub-assemblies, steps, swept moves, exploded places."""

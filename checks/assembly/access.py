@@ -1,0 +1,185 @@
+"""Room to drive a peg or turn in a bolt: what stands before its hole, and how far off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from treenail.checks.assembly.pieces import SLIDE, Piece, axis_of, bolt_pieces, member_pieces
+from treenail.joints.convex import reach, separation
+from treenail.timber.frames import Vec, along, dot, neg
+
+if TYPE_CHECKING:
+    from treenail.generators.bench import Bench
+    from treenail.joints.base import Joint
+
+#: Free length behind a driven peg for the mallet's swing, mm (our own choice).
+MALLET = 150.0
+#: Free length behind a bolt's head for the socket and its ratchet, mm (our own choice).
+RATCHET = 75.0
+#: Half of a mallet's or hammer's face, mm; a socket is as much wider than its bolt's head, mm
+#: (our own choice).
+TOOL, SOCKET = 15.0, 3.0
+#: A hole with less than this before its mouth is covered, mm: nothing goes in (our own choice).
+COVERED = 5.0
+
+Kind = Literal["peg", "bolt"]
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """A member before a hole: ``free`` mm from the mouth; ``narrow``: in the peg's own way."""
+
+    member: str
+    free: float
+    narrow: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fastener:
+    """A peg or bolt, and the way it takes.
+
+    Attributes:
+        name: of the peg or bolt.
+        kind: ``peg`` or ``bolt``.
+        joint: name of the joint that it holds.
+        members: the two members that it goes through.
+        mouth: where it goes in, in the bench, mm.
+        drive: unit vector along which it goes in.
+        length: over all, mm.
+        radius: of the widest part, mm.
+        need: free length that it takes with its tool, mm.
+        pieces: its wood or steel, as convex pieces a little inside it.
+        obstacles: other members in the way within ``need``, nearest first.
+    """
+
+    name: str
+    kind: Kind
+    joint: str
+    members: tuple[str, str]
+    mouth: Vec
+    drive: Vec
+    length: float
+    radius: float
+    need: float
+    pieces: tuple[Piece, ...]
+    obstacles: tuple[Obstacle, ...] = ()
+
+    def free(self, present: Iterable[str], *, narrow: bool = False) -> tuple[float, str]:
+        """(free length, what ends it) among members that are present; ``need`` and "" if clear."""
+        there = set(present)
+        for o in self.obstacles:
+            if o.member in there and (o.narrow or not narrow):
+                return o.free, o.member
+        return self.need, ""
+
+
+def fasteners_of(bench: Bench, pieces: Mapping[str, tuple[Piece, ...]]) -> tuple[Fastener, ...]:
+    """Every peg and bolt of the joints between two members, with what stands in its way."""
+    found = []
+    for joint in bench.joints:
+        if len(joint.members) < 2:
+            continue
+        own = {m.name for m in joint.members}
+        others = {name: p for name, p in pieces.items() if name not in own}
+        found += [_hindered(f, others) for f in _fasteners(joint)]
+    return tuple(found)
+
+
+def _fasteners(joint: Joint) -> list[Fastener]:
+    names = (joint.members[0].name, joint.members[1].name)
+    found = [
+        Fastener(
+            name=peg.name,
+            kind="peg",
+            joint=joint.name,
+            members=names,
+            mouth=peg.placement.origin,
+            drive=peg.placement.x,
+            length=peg.length,
+            radius=peg.width / 2,
+            need=peg.length + MALLET,
+            pieces=member_pieces(peg, ()),
+        )
+        for peg in joint.pegs()
+    ]
+    for item in joint.hardware():
+        drive = item.placement.z
+        carrier = next(
+            (m for m in joint.members[1:]), joint.members[0]
+        )  # the bolt's washer bears on it
+        face = carrier.face_towards(neg(drive))
+        surface = carrier.placement.point(carrier.face_frame(face).origin)
+        seat = item.placement.origin
+        deep = max(dot(seat, drive) - dot(surface, drive), 0.0)
+        size = item.size
+        under = size.washer_thickness + size.head_height
+        found.append(
+            Fastener(
+                name=item.name,
+                kind="bolt",
+                joint=joint.name,
+                members=names,
+                mouth=along(seat, drive, -deep),
+                drive=drive,
+                length=item.length + size.head_height,
+                radius=size.washer_od / 2,
+                # It is put in whole from outside; the tool comes behind a head that is then
+                # nearly home.
+                need=max(item.length + size.head_height, under + RATCHET),
+                pieces=bolt_pieces(item),
+            )
+        )
+    return found
+
+
+def _hindered(f: Fastener, others: Mapping[str, tuple[Piece, ...]]) -> Fastener:
+    wide = max(f.radius, TOOL) if f.kind == "peg" else f.radius + SOCKET
+    found = []
+    for name, pieces in others.items():
+        nearest = _nearest(f, pieces, wide)
+        if nearest is None:
+            continue
+        narrow = _nearest(f, pieces, f.radius)
+        if narrow is not None and narrow > nearest:
+            found.append(Obstacle(name, narrow, narrow=True))
+        found.append(Obstacle(name, nearest, narrow=narrow == nearest))
+    found.sort(key=lambda o: (o.free, o.member))
+    from dataclasses import replace
+
+    return replace(f, obstacles=tuple(found))
+
+
+def _nearest(f: Fastener, pieces: tuple[Piece, ...], radius: float) -> float | None:
+    """How far before the mouth a rod of that radius meets one of the pieces, mm."""
+    back = neg(f.drive)
+    ends = (along(f.mouth, back, min(radius, f.need / 2)), along(f.mouth, back, f.need))
+    low = tuple(min(p, q) - radius + SLIDE for p, q in zip(*ends, strict=True))
+    high = tuple(max(p, q) + radius - SLIDE for p, q in zip(*ends, strict=True))
+    straight = axis_of(back) is not None
+    level = dot(back, f.mouth)
+    best: float | None = None
+    for piece in pieces:
+        if any(
+            g >= q or h <= p for g, h, p, q in zip(low, high, piece.low, piece.high, strict=True)
+        ):
+            continue
+        first, last = reach(piece.corners, back)
+        if last - level <= SLIDE or first - level >= f.need:
+            continue
+        free = max(first - level, 0.0)
+        if best is not None and free >= best:
+            continue
+        inside = straight and piece.square and _pierced(ends, piece)
+        if inside or separation(ends, piece.corners).distance < radius - SLIDE:
+            best = free
+    return best
+
+
+def _pierced(ends: tuple[Vec, Vec], piece: Piece) -> bool:
+    """Whether a straight rod's axis goes through a box along the bench's axes."""
+    return all(
+        max(p, q) > low and min(p, q) < high
+        for p, q, low, high in zip(*ends, piece.low, piece.high, strict=True)
+    )

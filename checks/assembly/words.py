@@ -1,0 +1,139 @@
+"""Groups, directions and steps in shop words. The bench's front looks to the reader."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from treenail.checks.assembly.blocking import bits
+from treenail.timber.frames import Vec, dot
+
+if TYPE_CHECKING:
+    from treenail.checks.assembly.blocking import Blocking, Link
+
+_WAYS: dict[Vec, str] = {
+    (1.0, 0.0, 0.0): "to the right",
+    (-1.0, 0.0, 0.0): "to the left",
+    (0.0, 1.0, 0.0): "to the back",
+    (0.0, -1.0, 0.0): "to the front",
+    (0.0, 0.0, 1.0): "upward",
+    (0.0, 0.0, -1.0): "down",
+}
+#: A frame is no thicker than this share of the bench, across itself.
+_THIN = 0.35
+
+
+def way(direction: Vec) -> str:
+    """A direction in words: ``to the right``; between two of them, the nearer with `aslant`."""
+    known = max(_WAYS, key=lambda d: dot(d, direction))
+    words = _WAYS[known]
+    return words if dot(known, direction) > 1.0 - 1e-9 else f"aslant {words}"
+
+
+def plain(name: str) -> str:
+    """A member's name as words."""
+    return name.replace("_", " ")
+
+
+def listed(names: Sequence[str]) -> str:
+    """``a``, ``a and b``, ``a, b and c``; names that differ by a last number only are counted."""
+    stems = {n.rstrip("0123456789") for n in names}
+    if len(names) > 3 and len(stems) == 1:
+        return f"the {len(names)} {plain(stems.pop()).strip()}s"
+    words = [plain(n) for n in names]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def group_name(b: Blocking, mask: int) -> str:
+    """A name for a set of bodies, from what it holds and where it stands."""
+    names = b.names(mask)
+    if len(names) == 1:
+        return plain(names[0])
+    if mask == b.all:
+        return "bench"
+    roles = {b.bench.by_name[n].role for n in names}
+    if not mask & (mask - 1):
+        return f"glued-up {roles.pop().split()[0]}" if len(roles) == 1 else listed(names)
+    if not any(link.interlocks for link in b.crossing(mask, mask)):
+        return listed(names)
+    place = _place(b, names)
+    if place:
+        return place
+    loose = _loose(b)
+    if mask & ~loose == b.all & ~loose:
+        extra = listed([group_name(b, 1 << i) for i in bits(mask & loose)]) if mask & loose else ""
+        return f"frame with {extra}" if extra else "frame"
+    return f"frame of {listed(names)}" if len(names) <= 3 else "half-built frame"
+
+
+def _loose(b: Blocking) -> int:
+    """Bodies that no interlocking joint holds."""
+    held = {n for link in b.links if link.interlocks for n in (link.first, link.second)}
+    return sum(1 << i for i, names in enumerate(b.bodies) if not held.intersection(names))
+
+
+def _place(b: Blocking, names: Sequence[str]) -> str:
+    def bounds(of: Sequence[str], i: int) -> tuple[float, float]:
+        own = [p for n in of for p in b.pieces[n]]
+        return min(p.low[i] for p in own), max(p.high[i] for p in own)
+
+    everything = tuple(b.pieces)
+    found = []
+    for i, ends in ((0, ("left end frame", "right end frame")), (1, ("front frame", "back frame"))):
+        low, high = bounds(everything, i)
+        own_low, own_high = bounds(names, i)
+        share = (own_high - own_low) / (high - low)
+        place = ((own_low + own_high) / 2 - low) / (high - low)
+        if share <= _THIN and abs(place - 0.5) > 0.1:
+            found.append((share, ends[place > 0.5]))
+    return min(found)[1] if found else ""
+
+
+def step_words(
+    b: Blocking,
+    onto: int,
+    moving: int,
+    links: Sequence[Link],
+    driven: Sequence[str],
+    direction: Vec,
+) -> str:
+    """One step in a sentence."""
+    if not onto:
+        said = f"Glue up {listed(b.names(moving))}"
+    else:
+        said = _join(b, onto, moving, links, direction)
+    pegs = sum(b.fasteners[n].kind == "peg" for n in driven)
+    bolts = len(driven) - pegs
+    also = []
+    if pegs:
+        also.append(f"drive {pegs} peg{'s' if pegs > 1 else ''}")
+    if bolts:
+        also.append(f"turn in {bolts} bolt{'s' if bolts > 1 else ''}")
+    return f"{said}; {' and '.join(also)}." if also else f"{said}."
+
+
+def _join(b: Blocking, onto: int, moving: int, links: Sequence[Link], direction: Vec) -> str:
+    single = [b.names(1 << i) for i in bits(moving)]
+    one_group = all(len(n) == 1 for n in single) and any(
+        link.interlocks for link in b.crossing(moving, moving)
+    )
+    subject = group_name(b, moving) if one_group or len(single) == 1 else ""
+    if not subject:
+        subject = listed([n for names in single for n in names])
+    takers = [n for n in b.names(onto) if any(n in (x.first, x.second) for x in links)]
+    target = listed(takers) if 0 < len(takers) <= 2 else group_name(b, onto)
+    article = "the " if (len(b.names(moving)) > 1 and one_group) or "glued-up" in subject else ""
+    there = "the " if len(takers) not in (1, 2) and onto & (onto - 1) else ""
+    tenons = [x for x in links if x.interlocks]
+    if not tenons:
+        if not links:
+            return f"Put {article}{subject} in place, {way(direction)}"
+        if direction[2] < -0.5:
+            return f"Lower {article}{subject} onto {there}{target}"
+        return f"Slide {article}{subject} in {way(direction)} over {there}{target}"
+    enters = [bool(moving >> b.body[x.second] & 1) for x in tenons]
+    if all(enters):
+        return f"Put {article}{subject} into {there}{target}, {way(direction)}"
+    if not any(enters):
+        return f"Slide {article}{subject} onto {there}{target}, {way(direction)}"
+    return f"Join {article}{subject} and {there}{target}, {way(direction)}"
