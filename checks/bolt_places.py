@@ -17,16 +17,24 @@ if TYPE_CHECKING:
     from treenail.joints.lag_bolt import LagBolt
 
 
-def _travel(cut: Cut, body: float) -> float | None:
+def travel(cut: Cut, body: float) -> float | None:
     """How far something ``body`` wide may go to either side of a hole's middle, mm."""
     if isinstance(cut, Slot):
         return cut.centres / 2 + (cut.width - body) / 2
     return (cut.diameter - body) / 2 if isinstance(cut, Bore) else None
 
 
-def _across(bolt: LagBolt) -> float:
+def across(bolt: LagBolt) -> float:
     """Where the bolt stands across the top's grain, mm from the bench's zero."""
     return dot(bolt.point, bolt.top.placement.y)
+
+
+def fixed_line(context: Context) -> float:
+    """The line across the top's grain from which it moves, mm; there must be bolts."""
+    held = [b for b in context.bolts if not b.slot]
+    spots = [across(b) for b in context.bolts]
+    # With no bolt held fast the top creeps about its middle.
+    return across(held[0]) if held else (min(spots) + max(spots)) / 2
 
 
 @rule(
@@ -41,14 +49,11 @@ def bolt_slot(context: Context) -> Iterator[Finding]:
     seasons = context.bench.seasons
     if not context.bolts:
         return
-    held = [b for b in context.bolts if not b.slot]
-    spots = [_across(b) for b in context.bolts]
-    # With no bolt held fast the top creeps about its middle.
-    fixed = _across(held[0]) if held else (min(spots) + max(spots)) / 2
+    fixed = fixed_line(context)
     for bolt in context.bolts:
         wood = bolt.top.species
         c = movement_coefficient(wood, bolt.top.rings)
-        away = abs(_across(bolt) - fixed)
+        away = abs(across(bolt) - fixed)
         need = max(
             abs(movement(away, c, seasons.at_build, mc)) for mc in (seasons.driest, seasons.wettest)
         )
@@ -59,7 +64,7 @@ def bolt_slot(context: Context) -> Iterator[Finding]:
             for cut in context.bench.cuts[bolt.carrier.name]:
                 if cut.joint != bolt.name or not cut.purpose.startswith(purpose):
                     continue
-                room = _travel(cut, body)
+                room = travel(cut, body)
                 if room is None or need <= room + SAME:
                     continue
                 sure = wood.movement_basis in ("printed", "group", "derived")

@@ -59,6 +59,8 @@ def post(
         thickness=through,
         species=species,
         placement=frame,
+        # Flat-sawn boards, glued face to face from front to back, whatever the post's own axes.
+        rings="flat" if to_right == to_back else "quarter",
         plies=plies,
         ply_axis="thickness" if to_right == to_back else "width",
         assembly=assembly,
