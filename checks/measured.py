@@ -22,6 +22,7 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     import cadquery as cq
 
+    from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
 
 #: How far from its expected place a face is looked for, mm.
@@ -274,9 +275,10 @@ class Measures:
         overlaps: shared volumes of pairs.
     """
 
-    def __init__(self, solids: BenchSolids) -> None:
-        self.bench = solids.bench
-        self.site = Site(solids.placed)
+    def __init__(self, bench: Bench, placed: Mapping[str, cq.Solid]) -> None:
+        """Measure ``placed`` solids (built, or read back from a file) as ``bench``'s members."""
+        self.bench = bench
+        self.site = Site(placed)
         self.overlaps = Overlaps()
 
     @cached_property
@@ -348,7 +350,7 @@ def measures_of(solids: BenchSolids) -> Measures:
     # Kept with the solids: BenchSolids has no hash, and its measures shall not outlive it.
     known = solids.__dict__.get("_measures")
     if not isinstance(known, Measures):
-        known = solids.__dict__["_measures"] = Measures(solids)
+        known = solids.__dict__["_measures"] = Measures(solids.bench, solids.placed)
     return known
 
 

@@ -16,6 +16,7 @@ from treenail.joints.volumes import crescent_area
 from treenail.timber.frames import dot, sub
 
 if TYPE_CHECKING:
+    from treenail.generators.solids import BenchSolids
     from treenail.joints.lag_bolt import LagBolt
     from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.timber.member import Member
@@ -342,3 +343,10 @@ def _measured_fit(context: Context) -> Iterator[Finding]:
                 measured=got,
                 limit=wanted,
             )
+
+
+def solid_findings(solids: BenchSolids) -> list[Finding]:
+    """Errors that the measuring rules find on solids, such as those read back from a file."""
+    context = Context(bench=solids.bench, solids=solids)
+    checks = (_parts_overlap, _touches_nothing, _shoulder_seat, _measured_fit)
+    return [f for check in checks for f in check(context) if f.severity == "error"]

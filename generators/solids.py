@@ -185,6 +185,12 @@ class BenchSolids:
         names = [*self.keys, *self.bolts]
         return {n: self.local(n).moved(location(self.placement(n))) for n in names}
 
+    def as_read(self, placed: Mapping[str, cq.Solid]) -> BenchSolids:
+        """The same bench with solids that were read back from a file, by name, where they stand."""
+        read = BenchSolids(self.bench, self.keys, self.shapes, self.bolts)
+        read.__dict__["placed"] = placed
+        return read
+
     def first_of(self, name: str) -> str:
         """The first member that shares a member's shape (itself, if it is the first)."""
         key = self.keys[name]

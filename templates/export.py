@@ -13,6 +13,7 @@ from treenail.templates.tables import cut_list_csv
 from treenail.timber.errors import ChecksFailed, KernelError
 
 if TYPE_CHECKING:
+    from treenail.checks.measured import JointMeasure
     from treenail.checks.rules import Context, Report
     from treenail.generators.solids import BenchSolids
     from treenail.shop.cutlist import CutRow
@@ -65,27 +66,39 @@ def make_files(
     options: ExportOptions,
     rows: tuple[CutRow, ...],
     progress: Progress = _quiet,
-) -> dict[str, bytes]:
+) -> tuple[dict[str, bytes], dict[str, JointMeasure]]:
     """All files but the report, by relative path, read back and compared before they count.
+
+    Returns:
+        The files, and every joint as measured on the solids of the written STEP file.
 
     Raises:
         KernelError: a file, read back, differs from the solids or the cuts.
     """
+    from treenail.checks.measured import measure_bench
+    from treenail.checks.solids import solid_findings
     from treenail.templates.dxf import member_dxf, templates_for
     from treenail.templates.dxf_read import compare_dxf
     from treenail.templates.picture import bench_sheet_svg
     from treenail.templates.step import bench_step, part_step
-    from treenail.templates.step_read import compare_step, read_step
+    from treenail.templates.step_read import compare_part, compare_step, read_step
 
     bench = solids.bench
     progress("bench.step")
     files = {"bench.step": bench_step(solids, passed=passed)}
     progress("reading bench.step back")
-    _refuse("bench.step", compare_step(read_step(files["bench.step"]), solids))
+    contents = read_step(files["bench.step"])
+    _refuse("bench.step", compare_step(contents, solids))
+    progress("measuring the joints in bench.step")
+    read = solids.as_read(contents.parts)
+    if passed:
+        _refuse("bench.step", [f.message for f in solid_findings(read)])
     for name in solids.keys:
         if solids.first_of(name) == name:
-            progress(f"parts/{name}.step")
-            files[f"parts/{name}.step"] = part_step(solids, name, passed=passed)
+            path = f"parts/{name}.step"
+            progress(path)
+            files[path] = part_step(solids, name, passed=passed)
+            _refuse(path, compare_part(read_step(files[path]), solids, name))
     for member in templates_for(bench):
         path = f"templates/{member.name}.dxf"
         progress(path)
@@ -97,13 +110,14 @@ def make_files(
             curves=options.dxf_curves,
             passed=passed,
         )
+        progress(f"reading {path} back")
         _refuse(path, compare_dxf(bench, member, files[path]))
     progress("cutlist.csv")
     units: Literal["in", "mm"] = "in" if bench.units == "in" else "mm"
     files["cutlist.csv"] = cut_list_csv(rows, units, passed=passed)
     progress("drawing.svg")
     files["drawing.svg"] = bench_sheet_svg(solids, passed=passed)
-    return files
+    return files, measure_bench(read)
 
 
 def _refuse(path: str, differences: list[str]) -> None:
@@ -139,7 +153,6 @@ def export_bench(
         OutputError: the folder can't be written.
     """
     from treenail.checks.analysis import analyse
-    from treenail.checks.measured import measure_bench
     from treenail.shop.cutlist import cut_list
 
     bench, solids = context.bench, context.solids
@@ -152,7 +165,7 @@ def export_bench(
             f"{count} error{'s' if count > 1 else ''} found by the checks; nothing was written"
         )
     rows = cut_list(bench)
-    files = make_files(
+    files, measured = make_files(
         solids,
         passed=findings.passed,
         options=options or ExportOptions(),
@@ -164,7 +177,7 @@ def export_bench(
         findings,
         rows=rows,
         shared_with={name: solids.first_of(name) for name in solids.keys},
-        measured=measure_bench(solids),
+        measured=measured,
         analysis=analyse(context),
         version=version,
     )

@@ -184,7 +184,7 @@ def test_touching(a: cq.Solid, b: cq.Solid, *, touch: bool) -> None:
 
 
 def agrees_with_the_kernel(name: str, *, every: int) -> None:
-    measures = Measures(solids(name))
+    measures = Measures(solids(name).bench, solids(name).placed)
     ways: dict[object, tuple[str, str]] = {}
     for pair, found in measures.shared.items():
         a, b = (measures.site[n] for n in pair)
@@ -217,4 +217,4 @@ def test_no_pair_of_the_usual_benches_needs_the_kernel(
 
     refuse: Callable[..., float] = never
     monkeypatch.setattr("treenail.checks.overlap.kernel_volume", refuse)
-    assert Measures(solids(name)).shared
+    assert Measures(solids(name).bench, solids(name).placed).shared
