@@ -10,17 +10,14 @@ from __future__ import annotations
 import itertools
 import math
 import os
-from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from io import BytesIO
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 from treenail.joints.cuts import Bore, Mortise, Slot
-from treenail.templates.figures import Loop, Vertex
+from treenail.templates.dxf_loops import Drawn, read_loops
+from treenail.templates.figures import Box, Loop
 from treenail.templates.layers import (
-    ARRISES,
     CHECK_SQUARE,
     OUTLINE,
     LayerName,
@@ -41,9 +38,7 @@ __all__ = ["TOLERANCE", "Found", "compare_dxf", "read_outlines"]
 #: Sizes, positions and depths must agree to this, mm.
 TOLERANCE = 1e-3
 
-_JOIN = 5e-6  # ends of separate lines and arcs that meet, in the file's units
 _ORDER = (Face.BACK_EDGE, Face.FACE_SIDE, Face.FACE_EDGE, Face.BACK_SIDE)
-_Drawn = Loop | tuple[float, float, float]  # a loop, or a circle's centre and diameter
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +56,6 @@ class Found:
         along: unit vector of the longer side on the sheet.
         area: enclosed, mm².
         corners: a loop's vertices on the sheet.
-        strip: bottom and top of the face's strip on the sheet (0, 0 where there is no face).
     """
 
     layer: str
@@ -75,7 +69,6 @@ class Found:
     along: tuple[float, float]
     area: float
     corners: tuple[tuple[float, float], ...]
-    strip: tuple[float, float]
 
 
 def read_outlines(source: str | os.PathLike[str] | bytes) -> list[Found]:
@@ -86,119 +79,42 @@ def read_outlines(source: str | os.PathLike[str] | bytes) -> list[Found]:
     Raises:
         SpecError: it can't be read, or isn't a template of ours.
     """
-    loops, header = _loops(source)
+    return _read(source)[0]
+
+
+def _read(
+    source: str | os.PathLike[str] | bytes,
+) -> tuple[list[Found], dict[Face, Box]]:
+    """The figures, and where each face lies on the sheet."""
+    loops, header = read_loops(source)
     scale = _scale(loops[CHECK_SQUARE], header)
     arrises = sorted({round(y * scale, 5) for y in header["arrises"]})
     contours = [x for x in loops[OUTLINE] if isinstance(x, Loop)]
     if not contours:
         raise SpecError("the template has no outline")
     main = max(contours, key=lambda loop: abs(loop.area()))
-    xs, ys = ([v[i] * scale for v in main.vertices] for i in (0, 1))
-    levels = [min(ys), *arrises, max(ys)]
+    left, low, right, high = _bounds(main, scale)
+    levels = [low, *arrises, high]
     if len(levels) != 5:
         raise SpecError(f"the template has {len(arrises)} arrises, not 3")
-    strips = list(zip(_ORDER, itertools.pairwise(levels), strict=True))
+    boxes: dict[Face, Box] = {
+        face: (left, a, right, b)
+        for face, (a, b) in zip(_ORDER, itertools.pairwise(levels), strict=True)
+    }
+    for contour in contours:
+        if contour is not main:
+            box = _bounds(contour, scale)
+            boxes[Face.NEAR_END if box[2] < left else Face.FAR_END] = box
     found = []
     for layer in sorted(loops):
         name = read_layer(layer)
         for drawn in loops[layer]:
             figure = _figure(layer, name, drawn, scale)
-            face, strip = _face_at(figure.centre, (min(xs), max(xs)), strips)
-            found.append(replace(figure, face=face, strip=strip))
-    return found
+            found.append(replace(figure, face=_face_at(figure, boxes)))
+    return found, boxes
 
 
-# -- entities to loops -------------------------------------------------------------------------
-
-
-def _loops(source: str | os.PathLike[str] | bytes) -> tuple[dict[str, list[_Drawn]], Any]:
-    from ezdxf import recover
-    from ezdxf.lldxf.const import DXFError
-
-    data = source if isinstance(source, bytes) else Path(source).read_bytes()
-    try:
-        doc, auditor = recover.read(BytesIO(data))
-    except (DXFError, OSError, ValueError) as error:
-        raise SpecError(f"the DXF can't be read: {error}") from None
-    if auditor.has_errors or auditor.has_fixes:
-        raise SpecError("the DXF is not sound")
-    found: dict[str, list[_Drawn]] = defaultdict(list)
-    pieces: dict[str, list[tuple[Vertex, Vertex]]] = defaultdict(list)
-    arrises: list[float] = []
-    entities: list[Any] = list(doc.modelspace())
-    for entity in entities:
-        layer = entity.dxf.layer
-        match entity.dxftype():
-            case "LWPOLYLINE" if entity.closed:
-                points = tuple((x, y, b) for x, y, b in entity.get_points("xyb"))
-                found[layer].append(Loop(points))
-            case "POLYLINE" if entity.is_closed:
-                points = tuple(
-                    (v.dxf.location.x, v.dxf.location.y, v.dxf.get("bulge", 0.0))
-                    for v in entity.vertices
-                )
-                found[layer].append(Loop(points))
-            case "CIRCLE":
-                c = entity.dxf.center
-                found[layer].append((c.x, c.y, 2.0 * entity.dxf.radius))
-            case "LINE":
-                a, b = entity.dxf.start, entity.dxf.end
-                pieces[layer].append(((a.x, a.y, 0.0), (b.x, b.y, 0.0)))
-                if layer == ARRISES:
-                    arrises.append(a.y)
-            case "ARC":
-                turn = (entity.dxf.end_angle - entity.dxf.start_angle) % 360.0
-                a, b = entity.start_point, entity.end_point
-                bulge = math.tan(math.radians(turn) / 4.0)
-                pieces[layer].append(((a.x, a.y, bulge), (b.x, b.y, 0.0)))
-    for layer, some in pieces.items():
-        found[layer] += _chained(some)
-    units = doc.header.get("$INSUNITS", 0) if doc.dxfversion > "AC1009" else 0
-    return found, {"units": units, "arrises": arrises}
-
-
-def _chained(pieces: Sequence[tuple[Vertex, Vertex]]) -> list[_Drawn]:
-    """Closed loops out of separate lines and arcs; what doesn't close is left out."""
-    at: dict[tuple[int, int], list[int]] = defaultdict(list)
-
-    def key(p: Sequence[float]) -> tuple[int, int]:
-        return (round(p[0] / _JOIN / 4.0), round(p[1] / _JOIN / 4.0))
-
-    def near(p: Sequence[float], unused: set[int]) -> int | None:
-        kx, ky = key(p)
-        for i in (-1, 0, 1):
-            for j in (-1, 0, 1):
-                for n in at[kx + i, ky + j]:
-                    if n in unused:
-                        return n
-        return None
-
-    for n, (a, b) in enumerate(pieces):
-        at[key(a)].append(n)
-        at[key(b)].append(n)
-    unused, found = set(range(len(pieces))), []
-    while unused:
-        first = min(unused)
-        unused.remove(first)
-        start, end = pieces[first]
-        chain = [start]
-        while math.dist(end[:2], start[:2]) > 4.0 * _JOIN:
-            nxt = near(end, unused)
-            if nxt is None:
-                break
-            unused.remove(nxt)
-            a, b = pieces[nxt]
-            if math.dist(b[:2], end[:2]) < math.dist(a[:2], end[:2]):
-                a, b = (*b[:2], -a[2]), (*a[:2], 0.0)
-            chain.append((end[0], end[1], a[2]))
-            end = b
-        else:
-            if len(chain) > 1:
-                found.append(Loop(tuple(chain)))
-    return [*found]
-
-
-def _scale(square: Sequence[_Drawn], header: Any) -> float:
+def _scale(square: Sequence[Drawn], header: Any) -> float:
     sides = [
         math.dist(a[:2], b[:2])
         for loop in square
@@ -216,7 +132,7 @@ def _scale(square: Sequence[_Drawn], header: Any) -> float:
 # -- loops to figures --------------------------------------------------------------------------
 
 
-def _figure(layer: str, name: LayerName, drawn: _Drawn, scale: float) -> Found:
+def _figure(layer: str, name: LayerName, drawn: Drawn, scale: float) -> Found:
     corners: tuple[tuple[float, float], ...] = ()
     along = (1.0, 0.0)
     if not isinstance(drawn, Loop):
@@ -243,7 +159,6 @@ def _figure(layer: str, name: LayerName, drawn: _Drawn, scale: float) -> Found:
         along=along,
         area=area,
         corners=corners,
-        strip=(0.0, 0.0),
     )
 
 
@@ -273,28 +188,30 @@ def _four_sided(
     return ("rectangle" if square else "contour"), centre, (run, width), along
 
 
-def _face_at(
-    centre: tuple[float, float],
-    xs: tuple[float, float],
-    strips: Sequence[tuple[Face, tuple[float, float]]],
-) -> tuple[Face | None, tuple[float, float]]:
-    x, y = centre
-    for face, (low, high) in strips:
-        if low <= y < high:
-            if xs[0] - 1.0 <= x <= xs[1] + 1.0:
-                return face, (low, high)
-            if face is Face.FACE_SIDE:
-                return (Face.NEAR_END if x < xs[0] else Face.FAR_END), (low, high)
-    return None, (0.0, 0.0)
+def _bounds(loop: Loop, scale: float) -> Box:
+    xs, ys = ([v[i] * scale for v in loop.vertices] for i in (0, 1))
+    return (min(xs), min(ys), max(xs), max(ys))
+
+
+def _face_at(figure: Found, boxes: Mapping[Face, Box]) -> Face | None:
+    x, y = figure.centre
+    for face, (left, low, right, high) in boxes.items():
+        if low <= y < high and left - 1.0 <= x <= right + 1.0:
+            return face
+    if figure.reach != "mark":  # beyond the piece: an operation that has missed it
+        for face in _ORDER:
+            if boxes[face][1] <= y < boxes[face][3]:
+                return face
+    return None
 
 
 # -- figures against cuts ----------------------------------------------------------------------
 
 
-def _folded(member: Member, face: Face, strip: tuple[float, float], x: float, y: float) -> Vec:
-    """A point of a long face's strip on the piece itself, in the member's coordinates."""
-    low, high = strip
-    wide, thick = member.width, member.thickness
+def _folded(member: Member, face: Face, box: Box, x: float, y: float) -> Vec:
+    """A point of a face on the sheet, on the piece itself, in the member's coordinates."""
+    left, low, _, high = box
+    length, wide, thick = member.size
     match face:
         case Face.FACE_SIDE:  # the face edge is at its top
             return (x, high - y, 0.0)
@@ -304,8 +221,10 @@ def _folded(member: Member, face: Face, strip: tuple[float, float], x: float, y:
             return (x, y - low, thick)
         case Face.BACK_EDGE:  # the face side is above it
             return (x, wide, high - y)
-        case _:
-            raise SpecError(f"a hole on the {face} is not on a template")
+        case Face.NEAR_END:  # the face edge is at its top, the face side to the right
+            return (0.0, high - y, thick - (x - left))
+        case Face.FAR_END:  # the face edge is at its top, the face side to the left
+            return (length, high - y, x - left)
 
 
 def _sizes(cut: Mortise | Bore | Slot) -> tuple[float, float]:
@@ -330,7 +249,8 @@ def compare_dxf(
     """
     if isinstance(member, str):
         member = bench.by_name[member]
-    left = [f for f in read_outlines(data) if f.reach != "mark"]
+    found, boxes = _read(data)
+    left = [f for f in found if f.reach != "mark"]
     problems = []
     wanted: dict[tuple[Any, ...], tuple[Mortise | Bore | Slot, str, Face]] = {}
     for cut in bench.cuts[member.name]:
@@ -344,15 +264,15 @@ def compare_dxf(
     # Right ones are taken first, so that a wrong outline is reported once, as itself.
     astray = []
     for cut, reach, face in wanted.values():
-        fits = _fits(member, cut, reach, face, left)
+        fits = _fits(member, cut, reach, boxes.get(face), face, left)
         if fits and max(fits[0][0].values()) <= TOLERANCE:
             left.remove(fits[0][1])
         else:
             astray.append((cut, reach, face))
     for cut, reach, face in astray:
         name = f"{member.name}: {cut.purpose} of {cut.joint} on the {face} ({reach})"
-        fits = _fits(member, cut, reach, face, left)
-        if not fits:
+        fits = _fits(member, cut, reach, boxes.get(face), face, left)
+        if not fits or fits[0][1].face is not face:
             problems.append(f"{name} is missing")
             continue
         differences, figure = fits[0]
@@ -370,15 +290,25 @@ def compare_dxf(
 
 
 def _fits(
-    member: Member, cut: Mortise | Bore | Slot, reach: str, face: Face, left: Sequence[Found]
+    member: Member,
+    cut: Mortise | Bore | Slot,
+    reach: str,
+    box: Box | None,
+    face: Face,
+    left: Sequence[Found],
 ) -> list[tuple[dict[str, float], Found]]:
-    """Figures of the cut's kind on its face, the nearest first."""
+    """Figures of the cut's kind, the nearest first, all taken to lie on its face.
+
+    A hole that misses its face (on a bench that fails its checks) is then still found; one that
+    is drawn on another face is far off.
+    """
+    if box is None:  # an end that the sheet doesn't show
+        return []
     what = words_of(cut.purpose)
     found = [
-        (_differences(member, cut, reach, face, figure), figure)
+        (_differences(member, cut, reach, box, face, figure), figure)
         for figure in left
-        if figure.face is face
-        and figure.reach == reach
+        if figure.reach == reach
         and figure.form == _FORMS[type(cut)]
         and what.startswith(figure.what)  # a long name was cut short
     ]
@@ -386,10 +316,15 @@ def _fits(
 
 
 def _differences(
-    member: Member, cut: Mortise | Bore | Slot, reach: str, face: Face, figure: Found
+    member: Member,
+    cut: Mortise | Bore | Slot,
+    reach: str,
+    box: Box,
+    face: Face,
+    figure: Found,
 ) -> dict[str, float]:
     """How far a figure is from a cut, mm, by what differs."""
-    centre = _folded(member, face, figure.strip, *figure.centre)
+    centre = _folded(member, face, box, *figure.centre)
     run = abs(dot(cut.frame.z, face.inward))
     deep = member.extent(face) / run if reach == "exit" else 0.0
     found = {"position": norm(sub(centre, cut.frame.point((0.0, 0.0, deep))))}
@@ -399,7 +334,7 @@ def _differences(
         found["width"] = abs(min(long, short) - figure.size[1])
         if not isinstance(cut, Bore) and abs(long - short) > TOLERANCE:
             x, y = (c + a for c, a in zip(figure.centre, figure.along, strict=True))
-            ahead = sub(_folded(member, face, figure.strip, x, y), centre)
+            ahead = sub(_folded(member, face, box, x, y), centre)
             axis = cut.frame.x if long > short else cut.frame.y
             # How far the figure's ends stand off the cut's long axis.
             found["direction"] = norm(cross(ahead, axis)) * max(long, short) / 2.0

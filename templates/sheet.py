@@ -44,7 +44,7 @@ NOTES_GAP = 20.0
 _NOTE_HEIGHT = 5.0
 _LINE = 1.7  # from one line of notes to the next, in letter heights
 _WRAP = 90  # letters in a line of notes
-_CLEAR = 1.0  # kept free around a text, mm
+_CLEAR = 2.5  # kept free around a text, mm
 _BIG = 10.0
 
 
@@ -233,7 +233,7 @@ def _around(box: Box, long: float, high: float) -> list[Point]:
     rows = (mid_y, mid_y + 2.0 * high, mid_y - 2.0 * high)
     found: list[Point] = []
     # The wider gaps step over a counterbore about the hole.
-    for gap in (5.0, 16.0, 30.0):
+    for gap in (6.0, 16.0, 30.0):
         found += [(x, y) for x in (right + gap, left - gap - long) for y in rows]
         found += [
             (x, y) for x in (mid_x, left, right - long) for y in (top + gap, low - gap - high)

@@ -1,6 +1,7 @@
 """Reading templates back: any change to an outline is found."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
@@ -10,11 +11,14 @@ from ezdxf import recover
 from ezdxf.filemanagement import new
 
 from tests.templates.face_points import bench_of
+from treenail.generators.frame_spec import Pegs, Stretchers
+from treenail.joints.base import Joint
+from treenail.joints.cuts import Bore, Cut, Mortise
 from treenail.templates.dxf import CURVES, member_dxf
 from treenail.templates.dxf_read import compare_dxf, read_outlines
 from treenail.templates.layers import read_layer
 from treenail.timber.errors import SpecError
-from treenail.timber.member import Face
+from treenail.timber.member import Face, Member
 
 NAME = "stretcher_upper_back"
 
@@ -207,3 +211,73 @@ def test_a_new_empty_drawing_is_refused() -> None:
     new("R2000").write(stream)
     with pytest.raises(SpecError, match="check square"):
         read_outlines(stream.getvalue().encode())
+
+
+# -- odd benches -------------------------------------------------------------------------------
+
+
+def test_a_hole_that_misses_its_tenon_is_still_compared() -> None:
+    """Two rows of pegs in a tenon too short for them: the checks' business, not the template's.
+
+    The outer row lies beyond the rail's end, and was taken for a figure of the end view.
+    """
+    rail = Stretchers(width=88.9, thickness=31.75, tenon_length=25.4)
+    bench = bench_of("heights", lower_end=rail, pegs=Pegs(per_joint=2, rows=2))
+    holes = [c for c in bench.cuts["stretcher_lower_left"] if isinstance(c, Bore)]
+    assert min(c.frame.origin[0] for c in holes) < 0.0
+    for curves in CURVES:
+        data = member_dxf(bench, "stretcher_lower_left", curves=curves)
+        assert compare_dxf(bench, "stretcher_lower_left", data) == []
+
+
+@dataclass(frozen=True, kw_only=True)
+class EndHoles(Joint):
+    """A hole and a mortise in each end of a member, off its middle."""
+
+    member: Member
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        return (self.member,)
+
+    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
+        found: list[Cut] = []
+        for end, x in ((Face.NEAR_END, 20.0), (Face.FAR_END, 30.0)):
+            frame = self.member.face_frame(end)
+            hole = frame.shifted((x, 12.0, 0.0))
+            socket = frame.shifted((x + 25.0, 50.0, 0.0))
+            found += [
+                Bore(
+                    joint=self.name,
+                    purpose="dowel hole",
+                    face=end,
+                    frame=hole,
+                    diameter=8.0,
+                    depth=30.0,
+                ),
+                Mortise(
+                    joint=self.name,
+                    purpose="mortise",
+                    face=end,
+                    frame=socket,
+                    length=20.0,
+                    width=10.0,
+                    depth=25.0,
+                ),
+            ]
+        return {self.member.name: tuple(found)}
+
+
+@pytest.mark.parametrize("curves", CURVES)
+def test_holes_in_the_ends_are_compared_too(curves: Any) -> None:
+    plain = bench_of("heights")
+    name = "post_front_left"
+    bench = replace(
+        plain, joints=(*plain.joints, EndHoles(name="ends", member=plain.by_name[name]))
+    )
+    data = member_dxf(bench, name, curves=curves)
+    assert compare_dxf(bench, name, data) == []
+    holes = [f for f in read_outlines(data) if f.what == "dowel hole"]
+    assert {f.face for f in holes} == {Face.NEAR_END, Face.FAR_END}
+    assert len(compare_dxf(plain, name, data)) == 4
+    assert len(compare_dxf(bench, name, member_dxf(plain, name))) == 4
