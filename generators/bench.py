@@ -35,7 +35,7 @@ class Bench:
         name: as the user named it.
         family: the generator's name.
         units: ``in`` or ``mm``: how lengths are shown.
-        timbers: the squared-up members, without the pegs.
+        timbers: the squared-up members, without the pegs and wedges.
         joints: every joint and feature.
         asked: outer sizes wanted: length, depth, height in mm.
         seasons: moisture contents.
@@ -80,9 +80,14 @@ class Bench:
         return tuple(p for j in self.joints for p in j.pegs())
 
     @cached_property
+    def wedges(self) -> tuple[Member, ...]:
+        """All wedges, in the joints' order."""
+        return tuple(w for j in self.joints for w in j.wedges())
+
+    @cached_property
     def members(self) -> tuple[Member, ...]:
-        """Timbers, then pegs."""
-        return (*self.timbers, *self.pegs)
+        """Timbers, then pegs, then wedges."""
+        return (*self.timbers, *self.pegs, *self.wedges)
 
     @cached_property
     def hardware(self) -> tuple[Hardware, ...]:

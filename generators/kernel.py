@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 import cadquery as cq
-from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCylinder
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCone, BRepPrimAPI_MakeCylinder
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 
 from treenail.joints.cuts import Cut, FootChamfer, MitredTip, Mortise, NotchedTip, TenonEnd
@@ -21,10 +21,13 @@ from treenail.joints.cutters import (
     BevelCutter,
     BoreCutter,
     BoxCutter,
+    ConeCutter,
     Cutter,
     PrismCutter,
     SlotCutter,
+    TurnedCutter,
 )
+from treenail.joints.shaped_cuts import TaperedMortise
 from treenail.timber.errors import KernelError
 from treenail.timber.fasteners import lag_tip_length
 from treenail.timber.frames import Frame, Vec, along, dot, neg, snap, sub
@@ -57,6 +60,25 @@ def cylinder(frame: Frame, diameter: float, height: float) -> cq.Solid:
     """Cylinder about the frame's z from its origin, mm."""
     made = BRepPrimAPI_MakeCylinder(_ax2(frame), diameter / 2.0, height)
     return cq.Solid(made.Solid())
+
+
+def cone(frame: Frame, start: float, end: float, height: float) -> cq.Solid:
+    """Frustum about the frame's z from its origin, ``start`` to ``end`` in diameter, mm."""
+    made = BRepPrimAPI_MakeCone(_ax2(frame), start / 2.0, end / 2.0, height)
+    return cq.Solid(made.Solid())
+
+
+def _around_cone(cutter: TurnedCutter) -> cq.Solid:
+    """The end's zone, run out at its open sides, with a conical hole."""
+    f, run = cutter.frame, RUN_OUT
+    zone = box(
+        f.shifted((-run, -run, -run)),
+        (cutter.width + 2 * run, cutter.thickness + 2 * run, cutter.length + run),
+    )
+    tip, base, long = cutter.tip / 2.0, cutter.base / 2.0, cutter.length
+    axis = f.shifted((*cutter.centre, 0.0))
+    profile = [(-2 * run, 0.0), (-2 * run, tip), (0.0, tip), (long, base), (long, 0.0)]
+    return single(zone.cut(revolve(axis, profile)), "the waste around a cone")
 
 
 def prism(frame: Frame, points: Sequence[tuple[float, float]], depth: float) -> cq.Solid:
@@ -97,6 +119,10 @@ def cutter_solids(cutter: Cutter) -> list[cq.Solid]:
             return [prism(cutter.frame, cutter.points, cutter.depth)]
         case BevelCutter():
             return _bevel(cutter)
+        case ConeCutter():
+            return [cone(cutter.frame, cutter.start, cutter.end, cutter.depth)]
+        case TurnedCutter():
+            return [_around_cone(cutter)]
 
 
 def _bevel(cutter: BevelCutter) -> list[cq.Solid]:
@@ -178,7 +204,7 @@ def _half(shoulder: float, end: TenonEnd, edge: Face) -> list[Point]:
     if stub:
         out = min(stub.width, shoulder)
         top = end.length - stub.length
-        steps += [(top, 0.0), (top, out)]
+        steps += [(top, 0.0), (end.length if stub.sloped else top, out)]
         if out < shoulder:
             steps += [(end.length, out), (end.length, shoulder)]
     else:
@@ -216,7 +242,8 @@ def _cheek_tool(member: Member, end: TenonEnd) -> cq.Solid | None:
 def _joined(a: Mortise, b: Mortise) -> bool:
     """Whether two pockets of a joint are one stepped pocket: same face, width and middle."""
     return (
-        a.joint == b.joint
+        type(a) is type(b) is Mortise
+        and a.joint == b.joint
         and a.face is b.face
         and a.width == b.width
         and dot(a.frame.x, b.frame.x) > 1.0 - 1e-12
@@ -247,6 +274,10 @@ def _mortise_tools(mortises: list[Mortise], member: Member) -> list[cq.Solid]:
     left = list(mortises)
     while left:
         deep = left.pop(0)
+        if isinstance(deep, TaperedMortise):
+            whole = deep.whole()
+            tools.append(prism(whole.frame, whole.points, whole.depth))
+            continue
         partner = next((m for m in left if _joined(deep, m)), None)
         outline = _stepped_pocket(deep, partner) if partner else None
         if partner and outline:
@@ -287,6 +318,8 @@ def stock_and_tools(member: Member, cuts: Sequence[Cut]) -> tuple[cq.Solid, list
 
 def _is_plain(member: Member, end: TenonEnd) -> bool:
     """Whether an end's outline is a simple one: tip, haunch and shoulders don't run together."""
+    if type(end) is not TenonEnd:
+        return False
     back = 0.0
     if isinstance(end.tip, NotchedTip):
         back = end.tip.length

@@ -63,6 +63,14 @@ class Joint:
         """Pegs, as members of their own."""
         return ()
 
+    def wedges(self) -> tuple[Member, ...]:
+        """Wedges, as members of their own; their taper is among the joint's cuts."""
+        return ()
+
+    def pressed(self) -> Mapping[frozenset[str], float]:
+        """Volume in mm³ that two of its members share because they are driven, by their names."""
+        return {}
+
     def hardware(self) -> tuple[Hardware, ...]:
         """Bolts and washers."""
         return ()

@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.joints.cuts import MitredTip, NotchedTip, TenonEnd
+from treenail.joints.shaped_cuts import ShapedEnd
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Vec, add, cross, dot, neg, norm, scale, sub
 from treenail.timber.member import Face
@@ -187,6 +188,11 @@ def tenon_pieces(tenon: TenonEnd, rail_width: float) -> list[Corners]:
         pieces += _block(*cut, t.y0, t.y1, t.tip.length, t.length)
     elif isinstance(t.tip, MitredTip):
         pieces += _mitred(t, t.tip)
+    elif isinstance(t, ShapedEnd):
+        outlines = [t.outline_of(tongue) for tongue in t.tongues()]
+        pieces += [
+            tuple((x, y, z) for x, y in outline for z in (0.0, t.length)) for outline in outlines
+        ]
     else:
         pieces += _block(t.x0, t.x1, t.y0, t.y1, 0.0, t.length)
     if t.haunch is not None:
@@ -197,8 +203,20 @@ def tenon_pieces(tenon: TenonEnd, rail_width: float) -> list[Corners]:
         start = max(0.0, t.length - t.haunch.length)
         if isinstance(t.tip, NotchedTip) and t.tip.edge is t.haunch.edge:
             start = max(start, t.tip.length)  # the notch runs out across the haunch
-        pieces += _block(low, high, t.y0, t.y1, start, t.length)
+        if t.haunch.sloped:
+            pieces += _sloped(t, (high, low) if at_face_edge else (low, high), start)
+        else:
+            pieces += _block(low, high, t.y0, t.y1, start, t.length)
     return pieces
+
+
+def _sloped(t: TenonEnd, span: tuple[float, float], start: float) -> list[Corners]:
+    """A haunch that falls from the tenon (at the span's first x) to nothing."""
+    near, far = span
+    if abs(far - near) <= FLAT or t.length - start <= FLAT:
+        return []
+    side = ((near, start), (near, t.length), (far, t.length))
+    return [tuple((x, y, z) for x, z in side for y in (t.y0, t.y1))]
 
 
 def _block(x0: float, x1: float, y0: float, y1: float, z0: float, z1: float) -> list[Corners]:

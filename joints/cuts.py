@@ -17,8 +17,9 @@ from treenail.joints.cutters import (
     Cutter,
     PrismCutter,
     SlotCutter,
+    anticlockwise,
 )
-from treenail.timber.frames import Frame
+from treenail.timber.frames import Frame, neg
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
@@ -107,11 +108,14 @@ class Haunch:
         edge: the rail's edge on whose side it lies (face edge or back edge).
         width: along the rail's width, measured from the tenon, mm.
         length: how far it stands out from the shoulder, mm.
+        sloped: it falls from ``length`` at the tenon to nothing at its outer edge, so that the
+            closed joint doesn't show it.
     """
 
     edge: Face
     width: float
     length: float
+    sloped: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,7 +190,31 @@ class TenonEnd(Cut):
         boxes: list[Cutter] = [box(near, away, top - stub.length)]
         if stub.width < shoulder:
             boxes.append(box(near + outward * stub.width, away, top))
+        if stub.sloped:
+            end = near + outward * min(stub.width, shoulder)
+            over = outward * RUN_OUT if stub.width >= shoulder else 0.0
+            fall = stub.length / (end - near)
+            slope = (
+                (near, low),
+                (near, top - stub.length),
+                (end + over, top + fall * over),
+                (end + over, low),
+            )
+            boxes.append(self.across(slope, low, far))
         return boxes
+
+    def across(
+        self, points: Sequence[tuple[float, float]], start: float, stop: float
+    ) -> PrismCutter:
+        """A convex outline in the end frame's (x, z), swept from y = ``start`` to ``stop``."""
+        far = self.frame.shifted((0.0, stop, 0.0))
+        return PrismCutter(
+            Frame(far.origin, far.x, far.z, neg(far.y)), anticlockwise(points), stop - start
+        )
+
+    def tongues(self) -> tuple[TenonEnd, ...]:
+        """The single tenons that stand side by side on this end."""
+        return (self,)
 
     def cutters(self, member: Member) -> tuple[Cutter, ...]:
         """Boxes around the tenon, and the tip's cut."""

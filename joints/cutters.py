@@ -1,4 +1,4 @@
-"""What a tool takes away: five plain volumes in a member's own coordinates.
+"""What a tool takes away: seven plain volumes in a member's own coordinates.
 
 Numbers only. ``generators.solids`` turns them into kernel solids; ``joints.volumes`` measures
 them in closed form. A cutter may run out of the stock (``RUN_OUT``): the overrun cuts air and
@@ -7,10 +7,14 @@ keeps tool faces off stock faces; closed forms clip it to the stock.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.timber.frames import Frame, Vec
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 #: How far a cutter runs past an open face, in mm.
 RUN_OUT = 2.0
@@ -52,6 +56,14 @@ class PrismCutter:
     depth: float
 
 
+def anticlockwise(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """The corners of an outline in the order in which a prism wants them, repeats left out."""
+    kept = [p for i, p in enumerate(points) if math.dist(p, points[i - 1]) > 1e-9]
+    pairs = zip(kept, (*kept[1:], kept[0]), strict=True)
+    twice = sum(a[0] * b[1] - b[0] * a[1] for a, b in pairs)
+    return tuple(kept if twice > 0.0 else reversed(kept))
+
+
 @dataclass(frozen=True, slots=True)
 class BevelCutter:
     """All four edges of an end bevelled at 45 degrees by ``leg`` mm.
@@ -66,4 +78,37 @@ class BevelCutter:
     leg: float
 
 
-Cutter: TypeAlias = BoxCutter | BoreCutter | SlotCutter | PrismCutter | BevelCutter
+@dataclass(frozen=True, slots=True)
+class ConeCutter:
+    """A frustum about ``frame``'s +z from its origin: a reamed hole.
+
+    ``start`` and ``end`` are its diameters at the origin and ``depth`` mm further on.
+    """
+
+    frame: Frame
+    start: float
+    end: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True)
+class TurnedCutter:
+    """Everything around a conical tenon: the end's zone less a frustum.
+
+    ``frame`` is the end's face frame (z into the piece); ``width`` and ``thickness`` are the
+    end's size along its x and y. The frustum stands about the line along z through ``centre``,
+    ``tip`` in diameter at the end and ``base`` at the shoulder, ``length`` further in; mm.
+    """
+
+    frame: Frame
+    width: float
+    thickness: float
+    centre: tuple[float, float]
+    tip: float
+    base: float
+    length: float
+
+
+Cutter: TypeAlias = (
+    BoxCutter | BoreCutter | SlotCutter | PrismCutter | BevelCutter | ConeCutter | TurnedCutter
+)

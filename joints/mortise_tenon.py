@@ -8,10 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from treenail.joints.base import Joint
 from treenail.joints.cuts import Bore, Cut, Haunch, MitredTip, Mortise, NotchedTip, TenonEnd
+from treenail.joints.haunch import haunch_socket
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec, add, along, dot, neg, scale, snap, sub
 from treenail.timber.member import Face, Member
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
     from treenail.joints.fits import Fit
     from treenail.timber.species import Species
+
+#: A tenon's (x0, x1, y0, y1) in the end-face frame, mm.
+Section: TypeAlias = tuple[float, float, float, float]
 
 #: How far from square a joint may stand and still be cut as a square one (cosine).
 _SQUARE = 1.0 - 1e-9
@@ -190,7 +194,7 @@ class MortiseTenon(Joint):
         return self.entering.placement.place(self.entering.face_frame(self.end))
 
     @cached_property
-    def section(self) -> tuple[float, float, float, float]:
+    def section(self) -> Section:
         """The tenon's (x0, x1, y0, y1) in the end-face frame, mm."""
         s, m = self.shoulders, self.entering
         y0 = s.face_side if self.end is Face.NEAR_END else s.back_side
@@ -204,20 +208,33 @@ class MortiseTenon(Joint):
     @cached_property
     def tenon(self) -> TenonEnd:
         """The cut that leaves the tenon."""
+        return TenonEnd(**self.tenon_fields())
+
+    def tenon_fields(self) -> dict[str, Any]:
+        """What every tenoned end has, for the kinds of it that have more."""
         x0, x1, y0, y1 = self.section
-        return TenonEnd(
-            joint=self.name,
-            purpose="tenon",
-            face=self.end,
-            frame=self.entering.face_frame(self.end),
-            x0=x0,
-            x1=x1,
-            y0=y0,
-            y1=y1,
-            length=self.length,
-            haunch=self.haunch,
-            tip=self.tip,
-        )
+        return {
+            "joint": self.name,
+            "purpose": "tenon",
+            "face": self.end,
+            "frame": self.entering.face_frame(self.end),
+            "x0": x0,
+            "x1": x1,
+            "y0": y0,
+            "y1": y1,
+            "length": self.length,
+            "haunch": self.haunch,
+            "tip": self.tip,
+        }
+
+    @property
+    def tongues(self) -> tuple[Section, ...]:
+        """The sections of the single tenons that have a mortise each; here, of the one."""
+        return (self.section,)
+
+    def cheeks_at(self, x: float) -> tuple[tuple[float, float], ...]:
+        """The tenons' wood across the thickness at ``x`` of the end frame: (y0, y1) each, mm."""
+        return tuple((y0, y1) for x0, x1, y0, y1 in self.tongues if x0 <= x <= x1)
 
     # -- the mortise -------------------------------------------------------------------------
 
@@ -244,42 +261,34 @@ class MortiseTenon(Joint):
             x = neg(x)
         return Frame.from_zx(self.receiver.placement.local_point(centre), face.z, x).snapped()
 
-    @cached_property
+    @property
     def mortise(self) -> Mortise:
-        """The pocket for the tenon, clearances of the fit at mid-limit shared by both sides."""
-        x0, x1, y0, y1 = self.section
-        return Mortise(
-            joint=self.name,
-            purpose="mortise",
-            face=self.receiver_face,
-            frame=self._receiver_frame(self.mouth_point((x0 + x1) / 2, (y0 + y1) / 2)),
-            length=snap(self.width + self.fit.edge.mid),
-            width=snap(self.thickness + self.fit.cheek.mid),
-            depth=self.mortise_depth,
-            through=self.through,
-        )
+        """The (first) pocket, clearances of the fit at mid-limit shared by both sides."""
+        return self.mortises[0]
+
+    @cached_property
+    def mortises(self) -> tuple[Mortise, ...]:
+        """A pocket for each tongue."""
+        return tuple(Mortise(**self.mortise_fields(tongue)) for tongue in self.tongues)
+
+    def mortise_fields(self, tongue: Section) -> dict[str, Any]:
+        """What every pocket for a tongue has, for the kinds of it that have more."""
+        x0, x1, y0, y1 = tongue
+        return {
+            "joint": self.name,
+            "purpose": "mortise",
+            "face": self.receiver_face,
+            "frame": self._receiver_frame(self.mouth_point((x0 + x1) / 2, (y0 + y1) / 2)),
+            "length": snap(x1 - x0 + self.fit.edge.mid),
+            "width": snap(y1 - y0 + self.fit.cheek.mid),
+            "depth": self.mortise_depth,
+            "through": self.through,
+        }
 
     @cached_property
     def haunch_socket(self) -> Mortise | None:
         """The shallow pocket for the haunch; it overlaps the mortise so that they join."""
-        if self.haunch is None:
-            return None
-        x0, x1, y0, y1 = self.section
-        middle = (x0 + x1) / 2
-        room = self.fit.edge.mid / 2
-        if self.haunch.edge is Face.FACE_EDGE:
-            lo, hi = x0 - self.haunch.width - room, middle
-        else:
-            lo, hi = middle, x1 + self.haunch.width + room
-        return Mortise(
-            joint=self.name,
-            purpose="haunch socket",
-            face=self.receiver_face,
-            frame=self._receiver_frame(self.mouth_point((lo + hi) / 2, (y0 + y1) / 2)),
-            length=snap(hi - lo),
-            width=snap(self.thickness + self.fit.cheek.mid),
-            depth=snap(self.haunch.length + self.fit.bottom.mid),
-        )
+        return haunch_socket(self)
 
     # -- the pegs ----------------------------------------------------------------------------
 
@@ -409,6 +418,6 @@ class MortiseTenon(Joint):
         pairs = self.peg_holes()
         socket = (self.haunch_socket,) if self.haunch_socket else ()
         return {
-            self.receiver.name: (self.mortise, *socket, *(p for p, _ in pairs)),
+            self.receiver.name: (*self.mortises, *socket, *(p for p, _ in pairs)),
             self.entering.name: (self.tenon, *(t for _, t in pairs)),
         }

@@ -1,11 +1,12 @@
 """What is left of a member after its cuts, in closed form and without a kernel.
 
 Cutters become blocks (boxes square to the member), sweeps (a plane outline along one of the
-member's axes) and bevels. The volume that goes is the blocks' union, plus each bundle of parallel
-sweeps outside the blocks (plane areas, slab by slab), less what sweeps along different axes share
-outside the blocks. Only that last figure is an integral without a closed form in general (holes
-of two diameters that cross: elliptic); it is smooth between known breaks, and is summed to the
-last digits of a float. Equal holes whose axes meet give 16 r³/3.
+member's axes), and solids with a formula of their own: bevels and cones. The volume that goes is
+the blocks' union, plus each bundle of parallel sweeps outside the blocks (plane areas, slab by
+slab), less what sweeps along different axes share outside the blocks. Only that last figure is an
+integral without a closed form in general (holes of two diameters that cross: elliptic); it is
+smooth between known breaks, and is summed to the last digits of a float. Equal holes whose axes
+meet give 16 r³/3.
 """
 
 from __future__ import annotations
@@ -20,9 +21,11 @@ from treenail.joints.cutters import (
     BevelCutter,
     BoreCutter,
     BoxCutter,
+    ConeCutter,
     Cutter,
     PrismCutter,
     SlotCutter,
+    TurnedCutter,
 )
 from treenail.joints.outlines import (
     TOUCH,
@@ -86,7 +89,10 @@ class _Sweep:
 
 @dataclass(frozen=True, slots=True)
 class _Bevel:
-    """The ring that leaves an end: the end's zone, less a frustum around ``core``."""
+    """The ring that leaves an end: the end's zone, less a frustum around ``core``.
+
+    A cone is one too, its zone being the box around it.
+    """
 
     label: str
     zone: Box
@@ -144,6 +150,10 @@ def _read(cutter: Cutter, label: str, member: Member, stock: Box) -> Box | _Swee
     frame = cutter.frame
     if isinstance(cutter, BevelCutter):
         return _bevel(cutter, label, member, stock)
+    if isinstance(cutter, TurnedCutter):
+        return _turned(cutter, label, member, stock)
+    if isinstance(cutter, ConeCutter):
+        return _cone(cutter, label, member, stock)
     if isinstance(cutter, BoxCutter):
         axes = [_axis(d) for d in (frame.x, frame.y, frame.z)]
         if None not in axes:
@@ -209,6 +219,61 @@ def _bevel(cutter: BevelCutter, label: str, member: Member, stock: Box) -> _Beve
     # The zone less the frustum: the integral of w t - (w - 2s)(t - 2s) over s from 0 to the leg.
     ring = leg * leg * (wide + thick - 4.0 * leg / 3.0)
     return _Bevel(label, zone, core, ring)
+
+
+def _frustum(first: float, last: float, height: float) -> float:
+    """Volume of a frustum between two diameters."""
+    return math.pi / 12.0 * height * (first * first + first * last + last * last)
+
+
+def _turned(cutter: TurnedCutter, label: str, member: Member, stock: Box) -> _Bevel:
+    """What leaves an end that is turned to a cone; nothing else may reach into it."""
+    frame, (x, y), r = cutter.frame, cutter.centre, max(cutter.base, cutter.tip) / 2.0
+    zone = hull([frame.origin, frame.point((cutter.width, cutter.thickness, cutter.length))])
+    round_part = hull(
+        [frame.point((x - r, y - r, 0.0)), frame.point((x + r, y + r, cutter.length))]
+    )
+    if None in [_axis(d) for d in (frame.x, frame.y, frame.z)] or not (
+        _holds(stock, zone) and _holds(zone, round_part)
+    ):
+        raise NoClosedForm(f"{member.name}: no closed form for {label}: it leaves the stock")
+    gone = size_of(zone) - _frustum(cutter.tip, cutter.base, cutter.length)
+    return _Bevel(label, zone, _nowhere(zone), gone)
+
+
+def _cone(cutter: ConeCutter, label: str, member: Member, stock: Box) -> _Bevel | None:
+    """A conical hole along one of the member's axes, as far as it lies in the stock."""
+    frame, axis = cutter.frame, _axis(cutter.frame.z)
+    if axis is None:
+        raise NoClosedForm(
+            f"{member.name}: no closed form for {label}, which lies aslant to the member"
+        )
+    at, way = frame.origin[axis], math.copysign(1.0, frame.z[axis])
+    near, far = sorted(way * (level - at) for level in (stock[0][axis], stock[1][axis]))
+    near, far = max(near, 0.0), min(far, cutter.depth)
+    if far - near <= TOUCH:
+        return None
+    slope = (cutter.end - cutter.start) / cutter.depth
+    first, last = (cutter.start + slope * z for z in (near, far))
+    r = max(first, last) / 2.0
+    reach = [frame.point((s, s, z)) for s in (-r, r) for z in (near, far)]
+    zone = hull([*reach, frame.point((-r, r, near)), frame.point((r, -r, near))])
+    if not _holds(stock, zone):
+        raise NoClosedForm(f"{member.name}: no closed form for {label}, which breaks out")
+    return _Bevel(label, zone, _nowhere(zone), _frustum(first, last, far - near))
+
+
+def _holds(outer: Box, inner: Box) -> bool:
+    """Whether a box lies in another."""
+    return all(
+        a <= c + TOUCH and b >= d - TOUCH
+        for a, b, c, d in zip(outer[0], outer[1], inner[0], inner[1], strict=True)
+    )
+
+
+def _nowhere(zone: Box) -> Box:
+    """An empty core."""
+    return (zone[0], zone[0])
 
 
 def _keep_off_bevels(

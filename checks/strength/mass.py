@@ -13,7 +13,16 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.checks.strength.loads import GRAVITY
 from treenail.joints.blocks import Box, disjoint, hull, overlap, size_of
-from treenail.joints.cutters import BevelCutter, BoreCutter, BoxCutter, Cutter, SlotCutter
+from treenail.joints.cutters import (
+    BevelCutter,
+    BoreCutter,
+    BoxCutter,
+    ConeCutter,
+    Cutter,
+    PrismCutter,
+    SlotCutter,
+    TurnedCutter,
+)
 from treenail.joints.volumes import NoClosedForm, net_volume
 from treenail.timber.frames import Frame, Vec, add, dot, scale
 
@@ -69,9 +78,7 @@ def centre_of_stock(member: Member) -> Vec:
     if tip == 0.0:
         return (member.length / 2, 0.0, 0.0)
     rod = math.pi * r * r * whole
-    cone = math.pi * tip * (r * r + r * s + s * s) / 3
-    # Frustum from radius r to s: centroid from the wide end.
-    at = tip * (r * r + 2 * r * s + 3 * s * s) / (4 * (r * r + r * s + s * s))
+    cone, at = _frustum(2 * r, 2 * s, tip)
     return ((rod * whole / 2 + cone * (whole + at)) / (rod + cone), 0.0, 0.0)
 
 
@@ -82,7 +89,7 @@ def _outline(cutter: Cutter) -> tuple[float, float, tuple[float, float]]:
     if isinstance(cutter, SlotCutter):
         area = math.pi * cutter.width**2 / 4 + cutter.centres * cutter.width
         return area, cutter.depth, (0.0, 0.0)
-    assert not isinstance(cutter, BoxCutter | BevelCutter)
+    assert isinstance(cutter, PrismCutter)
     points = cutter.points
     area = cx = cy = 0.0
     for (x0, y0), (x1, y1) in zip(points, (*points[1:], points[0]), strict=True):
@@ -162,6 +169,28 @@ def _bevel(cutter: BevelCutter) -> list[_Part]:
     return [(v, cutter.frame.point(p)) for v, p in sides]
 
 
+def _cone(cutter: ConeCutter | TurnedCutter) -> _Part:
+    """A conical hole, run-out included; or what is taken off around a conical tenon."""
+    if isinstance(cutter, ConeCutter):
+        volume, at = _frustum(cutter.start, cutter.end, cutter.depth)
+        return volume, cutter.frame.point((0.0, 0.0, at))
+    kept, at = _frustum(cutter.tip, cutter.base, cutter.length)
+    whole = cutter.width * cutter.thickness * cutter.length
+    gone = whole - kept
+    middle = (cutter.width / 2, cutter.thickness / 2, cutter.length / 2)
+    x, y, z = (
+        (whole * a - kept * b) / gone for a, b in zip(middle, (*cutter.centre, at), strict=True)
+    )
+    return gone, cutter.frame.point((x, y, z))
+
+
+def _frustum(first: float, last: float, height: float) -> tuple[float, float]:
+    """(volume, centroid's distance from the first end) of a frustum between two diameters."""
+    share = first * first + first * last + last * last
+    at = height * (first * first + 2 * first * last + 3 * last * last) / (4 * share)
+    return math.pi / 12 * height * share, at
+
+
 def _removed(member: Member, cuts: Sequence[Cut]) -> list[_Part]:
     """(volume, centre) of what leaves a squared piece, in its coordinates."""
     stock: Box = ((0.0, 0.0, 0.0), member.size)
@@ -176,6 +205,8 @@ def _removed(member: Member, cuts: Sequence[Cut]) -> list[_Part]:
                     blocks.append(box)
             elif isinstance(cutter, BevelCutter):
                 parts += _bevel(cutter)
+            elif isinstance(cutter, ConeCutter | TurnedCutter):
+                parts.append(_cone(cutter))
             else:
                 swept.append(cutter)
     parts += [(size_of(b), scale(add(*b), 0.5)) for b in disjoint(blocks)]

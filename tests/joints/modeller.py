@@ -15,8 +15,10 @@ from treenail.joints.cutters import (
     BevelCutter,
     BoreCutter,
     BoxCutter,
+    ConeCutter,
     Cutter,
     PrismCutter,
+    TurnedCutter,
 )
 from treenail.timber.frames import Frame, Vec
 from treenail.timber.member import Face, Member
@@ -70,6 +72,10 @@ def _round(half: float, radius: float, depth: float) -> Manifold:
     return Manifold.extrude(CrossSection.hull_points(np.array(both)), depth)
 
 
+def _cone(height: float, start: float, end: float) -> Manifold:
+    return Manifold.cylinder(height, start / 2.0, end / 2.0, SIDES)
+
+
 def cutter_solid(cutter: Cutter, *, around: bool = False) -> Manifold:
     """A cutter; polygons stand inside circles, or ``around`` them."""
     grow = 1.0 / math.cos(math.pi / SIDES) if around else 1.0
@@ -84,6 +90,14 @@ def cutter_solid(cutter: Cutter, *, around: bool = False) -> Manifold:
         end = [(x, y, 0.0) for x in (leg, w - leg) for y in (leg, t - leg)]
         foot = [(x, y, leg) for x in (0.0, w) for y in (0.0, t)]
         solid = Manifold.cube((w, t, leg)) - Manifold.hull_points(np.array(end + foot))
+    elif isinstance(cutter, ConeCutter):
+        solid = _cone(cutter.depth, cutter.start * grow, cutter.end * grow)
+    elif isinstance(cutter, TurnedCutter):
+        # What is left is the polygon's: it grows as what goes shrinks, and the other way round.
+        kept = 1.0 if around else 1.0 / math.cos(math.pi / SIDES)
+        cone = _cone(cutter.length, cutter.tip * kept, cutter.base * kept)
+        zone = Manifold.cube((cutter.width, cutter.thickness, cutter.length))
+        solid = zone - cone.translate((*cutter.centre, 0.0))
     else:
         solid = _round(cutter.centres / 2.0, cutter.width / 2.0 * grow, cutter.depth)
     return _placed(solid, cutter.frame)
