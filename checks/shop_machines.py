@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from treenail.generators.params import flag, mm, plus_minus, section, sizes, text, words
+from treenail.generators.params import choice, flag, mm, plus_minus, section, sizes, text, words
 
 INCH = 25.4
 #: A thousandth of an inch, mm.
@@ -25,6 +25,8 @@ _TWIST = tuple(x * INCH / 32 for x in range(2, 17))
 _METRIC_TWIST = tuple(x / 2 for x in range(3, 27))
 _LONG = tuple(x * INCH / 16 for x in (4, 5, 6, 7, 8, 9, 10, 12))
 _METRIC_LONG = (6.0, 6.5, 8.0, 9.0, 9.5, 10.0, 11.0, 11.5, 12.0, 13.0, 14.0, 16.0, 20.0)
+_STACKS = tuple(x * INCH / 16 for x in range(4, 14))
+_METRIC_STACKS = tuple(float(x) for x in range(7, 21))
 _FLAT = tuple(x * INCH / 8 for x in (4, 5, 6, 7, 8, 9, 10, 11, 12))
 _METRIC_FLAT = (12.0, 15.0, 16.0, 18.0, 19.0, 20.0, 22.0, 24.0, 25.0, 26.0, 28.0, 30.0, 35.0, 40.0)
 
@@ -61,6 +63,17 @@ class Dado:
     widest: float = mm(
         0.8125 * INCH, low=5, high=60, why="The whole stack; wider cuts take passes."
     )
+    stacks: tuple[float, ...] = sizes(
+        _STACKS, low=3, high=60, why="Widths that blades, chippers and shims set up to."
+    )
+    zeroed_for: float = mm(
+        0.125 * INCH, low=0, high=60, why="Width of blade for which the fence's scale reads zero."
+    )
+    flange: str = choice(
+        "far",
+        choices=("far", "near"),
+        why="Side of the stack, seen from the fence, that stays put on the arbor's flange.",
+    )
     height: float = mm(1.625 * INCH, low=5, high=120, why="Deepest cut: cheeks and edge shoulders.")
     longest: float = mm(
         8 * 12 * INCH, low=300, high=6000, why="Longest piece that can be carried past the stack."
@@ -76,6 +89,7 @@ class TableSaw:
     """A table saw with one blade."""
 
     have: bool = _have("a table saw")
+    kerf: float = mm(0.125 * INCH, low=0.5, high=10, why="Width of its blade's cut.")
     height: float = mm(3.125 * INCH, low=20, high=200, why="Deepest cut.")
     longest: float = mm(8 * 12 * INCH, low=300, high=6000, why="Longest piece it crosscuts.")
     upright: float = mm(
@@ -237,6 +251,7 @@ class MetricMachines(Machines):
     """A shop's machines, with metric tools."""
 
     mortiser: Mortiser = section(Mortiser, why=_WHY["mortiser"], chisels=_METRIC_CHISELS)
+    dado: Dado = section(Dado, why=_WHY["dado"], stacks=_METRIC_STACKS)
     router: Router = section(Router, why=_WHY["router"], cutters=_METRIC_CUTTERS)
     drill_press: DrillPress = section(
         DrillPress,
