@@ -36,6 +36,27 @@ class Hardware:
     placement: Frame
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Gap:
+    """Room that a joint leaves between two surfaces that look at each other.
+
+    Attributes:
+        what: in shop words: ``shoulder``, ``cheek``, ``floor`` ...
+        of: name of the member whose surface is at ``at``.
+        against: name of the member that it looks at.
+        at: a point of the first surface, well inside it, in the bench, mm.
+        toward: that surface's outward unit normal, in the bench.
+        room: distance to the other surface, mm; 0 where the two touch.
+    """
+
+    what: str
+    of: str
+    against: str
+    at: Vec
+    toward: Vec
+    room: float
+
+
 @dataclass(frozen=True, kw_only=True)
 class Joint:
     """Members and the numbers between them. Never touches the kernel.
@@ -78,3 +99,12 @@ class Joint:
     def insertion(self) -> Vec | None:
         """Unit vector in which the entering member moves home, in the bench (None: free)."""
         return None
+
+    @property
+    def lets_in(self) -> bool:
+        """Whether its cuts make room for one member's stock in the other's."""
+        return False
+
+    def gaps(self) -> tuple[Gap, ...]:
+        """Rooms between its surfaces, to be found on the solids as they are here."""
+        return ()
