@@ -15,7 +15,6 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from treenail.generators.shape_key import shape_key
-from treenail.joints.cuts import Bore, FootChamfer, Mortise, Slot, TenonEnd
 from treenail.templates.face_plan import member_faces
 from treenail.templates.figures import Line, Loop, Ring, Shape
 from treenail.templates.layers import (
@@ -79,12 +78,7 @@ def alike(bench: Bench, keys: Mapping[str, str] | None = None) -> dict[str, tupl
 
 def templates_for(bench: Bench, keys: Mapping[str, str] | None = None) -> tuple[Member, ...]:
     """The members that get a template: the first of each shape that has any cut."""
-    drawn = (Mortise, Bore, Slot, TenonEnd, FootChamfer)
-    return tuple(
-        bench.by_name[name]
-        for name in alike(bench, keys)
-        if any(isinstance(cut, drawn) for cut in bench.cuts[name])
-    )
+    return tuple(bench.by_name[name] for name in alike(bench, keys) if bench.cuts[name])
 
 
 def member_dxf(

@@ -78,29 +78,39 @@ def _haunch_range(cut: TenonEnd) -> tuple[float, float] | None:
     return cut.x1, cut.x1 + cut.haunch.width
 
 
+def _haunch_profile(cut: TenonEnd, low: float, high: float) -> Profile:
+    """A haunch from ``low`` to ``high`` across the face, a notch in the same edge reckoned in."""
+    haunch, tip, top = cut.haunch, cut.tip, cut.length
+    assert haunch is not None
+    out = top - haunch.length
+    at_low = at_high = out
+    if haunch.sloped:  # nothing at its outer edge
+        at_low, at_high = (top, out) if haunch.edge is Face.FACE_EDGE else (out, top)
+    profile: Profile = ((low, high, at_low, at_high),)
+    if isinstance(tip, NotchedTip) and tip.edge is haunch.edge:
+        profile = _deeper(profile, ((low, high, tip.length, tip.length),))
+    return profile
+
+
 def _side_profile(cut: TenonEnd, member: Member) -> Profile:
-    top, tip, haunch = cut.length, cut.tip, cut.haunch
-    lead = min(tip.cut_back, tip.lead) if isinstance(tip, MitredTip) else 0.0
-    pieces: list[tuple[float, float, float]] = [(0.0, cut.x0, top), (cut.x1, member.width, top)]
+    top, tip, wide = cut.length, cut.tip, member.width
+    pieces: list[tuple[float, float, float, float]] = []
     stub = _haunch_range(cut)
-    if haunch and stub:
-        out = top - haunch.length
-        if isinstance(tip, NotchedTip) and tip.edge is haunch.edge:
-            out = max(out, tip.length)
-        low, high = stub[0], min(stub[1], member.width)
-        pieces = [(0.0, cut.x0, top)] if low >= cut.x1 else [(cut.x1, member.width, top)]
-        pieces += (
-            [(cut.x1, low, top), (low, high, out), (high, member.width, top)]
-            if low >= cut.x1
-            else [(0.0, low, top), (low, high, out)]
-        )
+    for low, high in ((0.0, cut.x0), (cut.x1, wide)):
+        if stub is None or not low <= stub[0] < high:
+            pieces.append((low, high, top, top))
+            continue
+        end = min(stub[1], high)
+        pieces += [(low, stub[0], top, top), (end, high, top, top)]
+        pieces += _haunch_profile(cut, stub[0], end)
     if isinstance(tip, NotchedTip):
         at = cut.x0 + tip.width if tip.edge is Face.FACE_EDGE else cut.x1 - tip.width
         first, second = (tip.length, 0.0) if tip.edge is Face.FACE_EDGE else (0.0, tip.length)
-        pieces += [(cut.x0, at, first), (at, cut.x1, second)]
+        pieces += [(cut.x0, at, first, first), (at, cut.x1, second, second)]
     else:
-        pieces.append((cut.x0, cut.x1, lead))
-    return tuple((a, b, d, d) for a, b, d in sorted(pieces) if b - a > _TINY)
+        lead = min(tip.cut_back, tip.lead) if isinstance(tip, MitredTip) else 0.0
+        pieces.append((cut.x0, cut.x1, lead, lead))
+    return tuple(p for p in sorted(pieces) if p[1] - p[0] > _TINY)
 
 
 def _edge_profile(cut: TenonEnd, member: Member) -> Profile:
@@ -221,7 +231,8 @@ def _tenon_lines(member: Member, cut: TenonEnd, face: Face, add: _Add) -> None:
     stub = cut.haunch
     if stub is not None and stub.edge is face:
         add("haunch", cut.length - stub.length, shoulder, cut, z0, z1)
-        shoulder = snap(shoulder - stub.width)
+        if not stub.sloped:  # a sloped one begins at the shoulder line
+            shoulder = snap(shoulder - stub.width)
     if shoulder > _TINY:
         add("shoulder", cut.length, shoulder, cut)
     tip = cut.tip

@@ -65,6 +65,7 @@ END_GAP = 20.0
 #: How far a centre line runs past its figure, mm.
 _OVERRUN = 3.0
 _SQUARE = 1.0 - 1e-9
+_DRAWN = (Mortise, Bore, Slot, TenonEnd, FootChamfer)
 _TINY = 1e-9
 
 
@@ -302,13 +303,14 @@ def member_faces(bench: Bench, member: Member | str) -> MemberPlan:
     cuts = bench.cuts[member.name]
     drawn: dict[Face, list[Figure]] = {face: [] for face in Face}
     for cut in cuts:
-        if isinstance(cut, Mortise | Bore | Slot):
-            for face, figure in _cut_figures(member, cut):
-                drawn[face].append(figure)
-        elif not isinstance(cut, TenonEnd | FootChamfer):
+        # Exactly these: a kind of mortise or tenon with slopes of its own would be drawn wrong.
+        if type(cut) not in _DRAWN:
             raise GeometryError(
                 f"{cut.joint}: no template can show the {cut.purpose} of {member.name}"
             )
+        if isinstance(cut, Mortise | Bore | Slot):
+            for face, figure in _cut_figures(member, cut):
+                drawn[face].append(figure)
     plans: list[FacePlan] = []
     stack: list[tuple[float, Profile, Profile]] = []
     foot = 0.0

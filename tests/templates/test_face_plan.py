@@ -261,6 +261,26 @@ def test_an_unknown_cut_is_refused_by_name() -> None:
         plan_alone(member, (cut,))
 
 
+def test_a_kind_of_mortise_that_is_not_known_is_refused() -> None:
+    """It might be wider below: drawn as a plain mortise, its far mouth would be wrong."""
+
+    class Flared(Mortise):
+        pass
+
+    member = piece((400.0, 90.0, 40.0))
+    cut = Flared(
+        joint="j",
+        purpose="mortise",
+        face=Face.FACE_SIDE,
+        frame=member.face_frame(Face.FACE_SIDE).shifted((100.0, 40.0, 0.0)),
+        length=40.0,
+        width=10.0,
+        depth=20.0,
+    )
+    with pytest.raises(GeometryError, match="no template can show"):
+        plan_alone(member, (cut,))
+
+
 def test_an_oblique_hole_is_refused() -> None:
     member = piece((400.0, 90.0, 40.0))
     flat = member.face_frame(Face.FACE_SIDE).shifted((200.0, 40.0, 0.0))

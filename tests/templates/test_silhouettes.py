@@ -44,7 +44,12 @@ def tenoned(draw: st.DrawFn) -> tuple[Member, tuple[Cut, ...]]:
         shoulder = x0 if edge is Face.FACE_EDGE else wide - x1
         haunch = None
         if shoulder >= 4 and draw(st.booleans()):
-            haunch = Haunch(edge, draw(st.integers(2, shoulder)), draw(st.integers(3, 12)))
+            haunch = Haunch(
+                edge,
+                draw(st.integers(2, shoulder)),
+                draw(st.integers(3, 12)),
+                sloped=draw(st.booleans()),
+            )
         tip: MitredTip | NotchedTip | None = None
         match draw(st.sampled_from(["", "mitre", "notch"])):
             case "mitre":
