@@ -57,6 +57,17 @@ class Bench(numbers.Bench):
             self.__dict__["_built"] = build_solids(self, progress=progress)
         return self._built
 
+    def measured(self, form: str | os.PathLike[str] | bytes) -> Self:
+        """The bench re-derived from a form of measured sizes (``treenail measure``).
+
+        Raises:
+            SpecError: a slip in the form, or what can no longer fit, with the way out.
+        """
+        from treenail.shop.as_built import as_built
+        from treenail.shop.measurements import read_measured
+
+        return self.of(as_built(self, read_measured(form, self)).bench)
+
     def assembly(self) -> cq.Assembly:
         """A CadQuery assembly: every part by name and colour, alike ones shared."""
         from treenail.templates.assembly import assembly

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from treenail.api import Bench
     from treenail.checks.rules import Report
     from treenail.checks.shop_file import ShopFile
+    from treenail.shop.as_built import Change
 
 INTERRUPTED = 130
 #: Exit status of ``check`` when errors were found (as of ``build`` when they stop it).
@@ -36,6 +37,12 @@ _shop = click.option(
     type=click.Path(path_type=Path),
     help="What your machines can do (treenail new --shop); without it, a guess.",
 )
+_measured = click.option(
+    "--measured",
+    "measured_file",
+    type=click.Path(path_type=Path),
+    help="Sizes as they came out (treenail measure); what isn't cut yet follows them.",
+)
 _spec = click.argument("spec", type=click.Path(path_type=Path))
 
 
@@ -49,10 +56,18 @@ def cli() -> None:
     """
 
 
-def _load(spec: Path) -> Bench:
-    from treenail.api import build_spec_file
+def _load(spec: Path, measured_file: Path | None = None) -> tuple[Bench, tuple[Change, ...]]:
+    """The bench of a spec file, re-derived from what was measured, and what changed."""
+    from treenail.api import Bench, build_spec_file
 
-    return build_spec_file(spec)
+    bench = build_spec_file(spec)
+    if measured_file is None:
+        return bench, ()
+    from treenail.shop.as_built import as_built
+    from treenail.shop.measurements import read_measured
+
+    built = as_built(bench, read_measured(measured_file, bench))
+    return Bench.of(built.bench), built.changes
 
 
 def _shop_of(path: Path | None) -> ShopFile | None:
@@ -112,6 +127,7 @@ def _report_json(bench: Bench, report: Report) -> dict[str, Any]:
     help="Closed polylines, or separate lines and arcs for weak readers.",
 )
 @_shop
+@_measured
 @_everything
 @_json
 def build(
@@ -119,6 +135,7 @@ def build(
     folder: Path,
     *,
     shop_file: Path | None,
+    measured_file: Path | None,
     anyway: bool,
     dxf_version: Any,
     dxf_units: Any,
@@ -132,11 +149,13 @@ def build(
     """
     from treenail import screen
 
-    bench, shop = _load(spec), _shop_of(shop_file)
+    bench, changes = _load(spec, measured_file)
+    shop = _shop_of(shop_file)
     out = screen.console()
     if not as_json:
         screen.print_bench(out, bench)
         screen.print_joints(out, bench)
+        screen.print_changes(out, bench, changes)
     from treenail.checks import check_context
     from treenail.templates.export import ExportOptions, export_bench
 
@@ -176,15 +195,23 @@ def build(
 @_spec
 @click.option("--numbers", is_flag=True, help="Only what needs no solids: takes half a second.")
 @_shop
+@_measured
 @_everything
 @_json
 def check(
-    spec: Path, *, numbers: bool, shop_file: Path | None, everything: bool, as_json: bool
+    spec: Path,
+    *,
+    numbers: bool,
+    shop_file: Path | None,
+    measured_file: Path | None,
+    everything: bool,
+    as_json: bool,
 ) -> None:
     """Check the bench of SPEC without writing anything; worst findings first."""
     from treenail import screen
 
-    bench, shop = _load(spec), _shop_of(shop_file)
+    bench, changes = _load(spec, measured_file)
+    shop = _shop_of(shop_file)
     with screen.progress("checking", quiet=as_json or numbers) as tick:
         report = bench.check(shop=shop, numbers_only=numbers, progress=tick)
     if as_json:
@@ -192,6 +219,7 @@ def check(
     else:
         out = screen.console()
         screen.print_bench(out, bench)
+        screen.print_changes(out, bench, changes)
         screen.print_findings(out, report, everything=everything)
     if not report.passed:
         sys.exit(NOT_PASSED)
@@ -220,6 +248,28 @@ def new(file: Path | None, *, units: Any, shop: bool, force: bool) -> None:
     write_file(file, text.encode("utf-8"), replace=force)
     then = f"build SPEC --shop {file} -o out" if shop else f"build {file} -o out"
     click.echo(f"written: {file}\nnext: treenail {then}")
+
+
+@cli.command()
+@_spec
+@click.option("-o", "--output", "file", type=click.Path(path_type=Path), help="File for the form.")
+@click.option("--force", is_flag=True, help="Overwrite the file if it is there.")
+def measure(spec: Path, file: Path | None, *, force: bool) -> None:
+    """Write an empty form for sizes as they come out of the machines.
+
+    Fill in what is cut, then `treenail build SPEC --measured FORM -o out`: tenons follow the
+    real mortises, stretchers the real posts.
+    """
+    from treenail.shop.measurements import form_text
+
+    text = form_text(_load(spec)[0])
+    if file is None:
+        click.echo(text, nl=False)
+        return
+    from treenail.templates.outdir import write_file
+
+    write_file(file, text.encode("utf-8"), replace=force)
+    click.echo(f"written: {file}\nnext: treenail build {spec} --measured {file} -o out")
 
 
 @cli.command()

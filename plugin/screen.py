@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +18,7 @@ from treenail.timber.quantities import format_mass
 if TYPE_CHECKING:
     from treenail.checks.rules import Finding, Report
     from treenail.generators.bench import Bench
+    from treenail.shop.as_built import Change
     from treenail.templates.export import Exported
 
 STYLE = {"error": "bold red", "warning": "yellow", "advice": "cyan"}
@@ -34,6 +35,12 @@ def console(*, stderr: bool = False) -> Console:
 def say(bench: Bench, mm: float) -> str:
     """A length in the bench's units."""
     return format_length(mm, unit="in" if bench.units == "in" else "mm", denominator=32)
+
+
+def fine(bench: Bench, mm: float) -> str:
+    """A length to the 64th, with what that rounds away."""
+    unit = bench.units
+    return format_length(mm, unit="in" if unit == "in" else "mm", denominator=64, remainder=True)
 
 
 def mass(bench: Bench, kg: float) -> str:
@@ -100,6 +107,19 @@ def print_joints(out: Console, bench: Bench) -> None:
         table.add_column(name, overflow="fold")
     for row in rows:
         table.add_row(*(escape(cell) for cell in row))
+    out.print()
+    out.print(table)
+
+
+def print_changes(out: Console, bench: Bench, changes: Sequence[Change]) -> None:
+    """What follows from measured sizes."""
+    if not changes:
+        return
+    table = Table(box=None, pad_edge=False, show_edge=False, header_style="bold")
+    for name in ("from what was measured", "size", "was", "now"):
+        table.add_column(name, overflow="fold")
+    for c in changes:
+        table.add_row(c.name, c.what, fine(bench, c.was), fine(bench, c.now))
     out.print()
     out.print(table)
 

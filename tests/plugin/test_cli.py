@@ -197,3 +197,18 @@ def test_explain_species_and_schema(tmp_path: Path) -> None:
     assert run("species", "balsa of doom", cwd=tmp_path).returncode == 2
     for which in ("spec", "report"):
         assert json.loads(run("schema", which, cwd=tmp_path).stdout) == schema(which)
+
+
+def test_measured_sizes_carry_through(tmp_path: Path) -> None:
+    assert run("measure", EXAMPLE, "-o", "m.yaml", cwd=tmp_path).returncode == 0
+    form = tmp_path / "m.yaml"
+    text = form.read_text()
+    form.write_text(text.replace("mortise_depth:", "mortise_depth: 2 1/8", 1))
+    done = run("check", "--numbers", EXAMPLE, "--measured", "m.yaml", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "stretcher_upper_front" in done.stdout
+    assert "tenon's length" in done.stdout
+    form.write_text(text.replace("mortise_depth:", "mortise_depth: 21", 1))
+    done = run("check", "--numbers", EXAMPLE, "--measured", "m.yaml", cwd=tmp_path)
+    assert done.returncode == 2
+    assert done.stderr.startswith("treenail: m.yaml, line ")
