@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from treenail.checks.assembly.pieces import SLIDE, Piece, axis_of, bolt_pieces, member_pieces
@@ -137,7 +137,11 @@ def _fasteners(joint: Joint) -> list[Fastener]:
 def _hindered(f: Fastener, others: Mapping[str, tuple[Piece, ...]]) -> Fastener:
     wide = max(f.radius, TOOL) if f.kind == "peg" else f.radius + SOCKET
     found = []
-    for name, pieces in others.items():
+    low, high = _rod_bounds(f, wide)
+    for name, own in others.items():
+        pieces = tuple(p for p in own if _near(p, low, high))
+        if not pieces:
+            continue
         nearest = _nearest(f, pieces, wide)
         if nearest is None:
             continue
@@ -146,24 +150,37 @@ def _hindered(f: Fastener, others: Mapping[str, tuple[Piece, ...]]) -> Fastener:
             found.append(Obstacle(name, narrow, narrow=True))
         found.append(Obstacle(name, nearest, narrow=narrow == nearest))
     found.sort(key=lambda o: (o.free, o.member))
-    from dataclasses import replace
-
     return replace(f, obstacles=tuple(found))
+
+
+def _rod_axis(f: Fastener, radius: float) -> tuple[Vec, Vec]:
+    """The middle line of a rod before the mouth; it starts so far off that its end is a ball."""
+    back = neg(f.drive)
+    return (along(f.mouth, back, min(radius, f.need / 2)), along(f.mouth, back, f.need))
+
+
+def _rod_bounds(f: Fastener, radius: float) -> tuple[Vec, Vec]:
+    (a, b, c), (d, e, g) = _rod_axis(f, radius)
+    r = radius - SLIDE
+    low = (min(a, d) - r, min(b, e) - r, min(c, g) - r)
+    return low, (max(a, d) + r, max(b, e) + r, max(c, g) + r)
+
+
+def _near(piece: Piece, low: Vec, high: Vec) -> bool:
+    (a, b, c), (d, e, f) = piece.low, piece.high
+    return a < high[0] and b < high[1] and c < high[2] and d > low[0] and e > low[1] and f > low[2]
 
 
 def _nearest(f: Fastener, pieces: tuple[Piece, ...], radius: float) -> float | None:
     """How far before the mouth a rod of that radius meets one of the pieces, mm."""
     back = neg(f.drive)
-    ends = (along(f.mouth, back, min(radius, f.need / 2)), along(f.mouth, back, f.need))
-    low = tuple(min(p, q) - radius + SLIDE for p, q in zip(*ends, strict=True))
-    high = tuple(max(p, q) + radius - SLIDE for p, q in zip(*ends, strict=True))
+    ends = _rod_axis(f, radius)
+    low, high = _rod_bounds(f, radius)
     straight = axis_of(back) is not None
     level = dot(back, f.mouth)
     best: float | None = None
     for piece in pieces:
-        if any(
-            g >= q or h <= p for g, h, p, q in zip(low, high, piece.low, piece.high, strict=True)
-        ):
+        if not _near(piece, low, high):
             continue
         first, last = reach(piece.corners, back)
         if last - level <= SLIDE or first - level >= f.need:

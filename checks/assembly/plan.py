@@ -12,9 +12,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from treenail.checks.assembly.access import COVERED
-from treenail.checks.assembly.blocking import Blocking, Link, bits
+from treenail.checks.assembly.blocking import ANY, Blocking, Link, bits
 from treenail.checks.assembly.explode import displacements
-from treenail.checks.assembly.taking_apart import Node, Split, TakingApart, knots
+from treenail.checks.assembly.taking_apart import Node, Split, TakingApart, knots, nodes
 from treenail.checks.assembly.words import group_name, step_words
 from treenail.joints.convex import reach
 from treenail.timber.frames import Vec, neg, snap_vec
@@ -161,12 +161,13 @@ def plan_assembly(bench: Bench) -> AssemblyPlan:
     blocking = Blocking(bench)
     tree = TakingApart(blocking).tree(blocking.all)
     late: tuple[str, ...] = ()
-    glued = [i for mask in knots(tree) for i in bits(mask) if len(blocking.bodies[i]) > 1]
+    wrong = [n.mask for n in nodes(tree) if n.is_knot or n.level == ANY]
+    glued = {i for mask in wrong for i in bits(mask) if len(blocking.bodies[i]) > 1}
     if glued:
-        # Perhaps a piece must go in before the glue line beside it is closed.
+        # Perhaps a piece or a peg must go in before the glue line beside it is closed.
         looser = Blocking(bench, glue_first=False)
         other = TakingApart(looser).tree(looser.all)
-        if not knots(other):
+        if not any(n.is_knot or n.level == ANY for n in nodes(other)):
             shut = {n for i in glued for n in blocking.bodies[i]}
             late = tuple(x.joint for x in looser.links if x.kind == "glue" and x.first in shut)
             blocking, tree = looser, other

@@ -70,9 +70,12 @@ def _room(context: Context, code: str, kind: Kind) -> Iterator[Finding]:
         if covered:
             mouth = "holes" if len(found) > 1 else "hole"
             message = (
-                f"{count} of {joint} can't be {_DRIVEN[kind]} in any order: {plain(by)} covers "
-                f"the {mouth}."
+                f"{count} of {joint} can't be {_DRIVEN[kind]}: {plain(by)} covers the {mouth}, "
+                "and no order of assembly leaves all of them open."
             )
+        elif worst.free < COVERED:
+            message = f"{plain(by)} leaves no room for {_TOOL[kind]} at {count.lower()} of {joint}."
+            message = _capital(message)
         else:
             message = (
                 f"Only {context.say(worst.free)} is free before {count.lower()} of {joint} with "

@@ -8,6 +8,7 @@ where none is left, no order exists.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -49,7 +50,7 @@ class Node:
     base: Node | None = None
     mover: Node | None = None
     split: Split | None = None
-    level: int = ROOMY
+    level: int = OPEN
 
     @property
     def is_knot(self) -> bool:
@@ -80,7 +81,7 @@ class TakingApart:
         held = self.blocking.inside(mask, fasteners)
         if not mask & (mask - 1):
             return Node(mask)
-        for level in (ROOMY, OPEN, ANY):
+        for level in (OPEN, ANY):
             split = self.split(mask, held, level, last)
             if split is not None:
                 left = tuple(n for n in held if n not in split.pulled)
@@ -99,9 +100,19 @@ class TakingApart:
         self, mask: int, fasteners: tuple[str, ...], level: int, last: Vec | None = None
     ) -> Split | None:
         """The best way to part a set of bodies by one straight move, if there is one."""
+        ranked = (
+            (self._rank(found, mask, k, level, last), found)
+            for k, found in self.splits(mask, fasteners, level)
+        )
+        best = min(ranked, key=lambda pair: pair[0], default=None)
+        return best[1] if best else None
+
+    def splits(
+        self, mask: int, fasteners: tuple[str, ...], level: int
+    ) -> Iterator[tuple[int, Split]]:
+        """Every least group that comes off, with the number of its direction."""
         b = self.blocking
         fixed = [n for n in fasteners if not b.reachable(n, mask, level)]
-        best: tuple[tuple[object, ...], Split] | None = None
         for k, direction in enumerate(b.directions):
             edges = {i: self._out(k, i) & mask for i in bits(mask)}
             for name in fixed:  # what can't be driven out holds its two members together
@@ -116,13 +127,8 @@ class TakingApart:
                     else:
                         edges[one] |= 1 << body
             for moving in least_closed(edges):
-                if moving == mask:
-                    continue
-                found = Split(moving, direction, self._pulled(k, moving, mask, fasteners))
-                key = self._rank(found, mask, k, level, last)
-                if best is None or key < best[0]:
-                    best = (key, found)
-        return best[1] if best else None
+                if moving != mask:
+                    yield k, Split(moving, direction, self._pulled(k, moving, mask, fasteners))
 
     def knot(self, mask: int) -> int:
         """A least set of bodies that can't be taken apart, out of one that can't."""
@@ -173,29 +179,29 @@ class TakingApart:
     ) -> tuple[object, ...]:
         """What to take off first, the smaller the sooner.
 
-        What asks least of cramped pegs; what nothing holds; whole groups, not heaps; what only
-        lies there, then what is bolted, then what is tenoned; by its natural way rather than
-        sliding; upward rather than down; the same way as the last move; then the smaller group,
-        as the one that is carried and clamped.
+        What nothing holds; whole groups, not heaps; what only lies there, then what is bolted,
+        then what is tenoned; by its natural way rather than sliding; upward rather than down;
+        with room for pegs and bolts; the same way as the last move; then the smaller group, as
+        the one that is carried and clamped.
         """
         b = self.blocking
         rest = mask & ~split.moving
         links = b.crossing(split.moving, rest)
-        short = 0
-        if level != ROOMY:
-            short = sum(not b.reachable(n, mask, level - 1) for n in split.pulled)
+        cramped = 0
+        if level != ANY:
+            cramped = sum(not b.reachable(n, mask, ROOMY) for n in split.pulled)
         force = max((_FORCE[link.kind] for link in links), default=0)
         natural = all(self._natural(link, split) for link in links)
         whole = b.connected(split.moving) and b.connected(rest)
         # Loose parts slide in from the front; otherwise the first direction, which is fixed.
         turn = float(k) if natural else split.direction[1]
         return (
-            short,
             bool(links),
             not whole,
             force,
             not natural,
             split.direction[2] < -0.5,
+            cramped,
             last is not None and dot(last, split.direction) < 1.0 - 1e-9,
             round(self._size(split.moving), 6),
             turn,
