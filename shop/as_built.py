@@ -69,7 +69,11 @@ def as_built(bench: Bench, measured: Measured) -> AsBuilt:
 
 
 def _measured_member(member: Member, sizes: Mapping[str, float]) -> Member:
-    return replace(member, **sizes) if sizes else member
+    return replace(
+        member,
+        width=sizes.get("width", member.width),
+        thickness=sizes.get("thickness", member.thickness),
+    )
 
 
 def _tenon_length(joint: MortiseTenon, measured: Measured) -> float:
