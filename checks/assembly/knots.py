@@ -58,7 +58,8 @@ def _clause(b: Blocking, core: int, link: Link) -> str:
         return ""
     where = f"{plain(link.second)} leaves {plain(link.first)} only {way(out)}"
     if bars:
-        return f"{where}, where {listed(_near(b, link, bars))} holds it"
+        near = _near(b, link, bars)
+        return f"{where}, where {listed(near)} hold{'' if len(near) > 1 else 's'} it"
     return f"{where}, which {plain(link.first)} itself bars"
 
 
