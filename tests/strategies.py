@@ -125,18 +125,21 @@ def frame_specs(draw: st.DrawFn, /, **fixed: Any) -> FrameBenchSpec:
     section = {"width": draw(sizes(90, 150)), "thickness": rail}
     long = {"tenon_length": draw(sizes(40, 52))}
     end = {"tenon_length": draw(sizes(40, 52))}
+    meeting = draw(st.sampled_from(["heights", "mitred", "notched"]))
+    # Pegs from inside can only be driven where the other stretcher stands at another height.
+    faces = ["outside", "inside"] if meeting == "heights" else ["outside"]
     mapping: dict[str, Any] = {
         "length": draw(sizes(1100, 2600)),
         "depth": draw(sizes(480, 900)),
         "height": draw(sizes(760, 1000)),
-        "meeting": draw(st.sampled_from(["heights", "mitred", "notched"])),
+        "meeting": meeting,
         "fit": draw(st.sampled_from(sorted(FITS))),
         "posts": {"width": post, "thickness": post},
         "upper_long": {**section, **long, "haunch": draw(st.booleans())},
         "upper_end": {**section, **end},
         "lower_long": {**section, **long},
         "lower_end": {**section, **end},
-        "pegs": {"from_face": draw(st.sampled_from(["outside", "inside"]))},
+        "pegs": {"from_face": draw(st.sampled_from(faces))},
         "top": {
             "thickness": draw(sizes(60, 90)),
             "overhang_ends": draw(sizes(0, 250)),
