@@ -30,6 +30,7 @@ RULE_MODULES = (
     "peg_paths",
     "bolts",
     "bolt_places",
+    "let_in",
     "tops",
     "sizes",
     "climate",
@@ -40,6 +41,7 @@ RULE_MODULES = (
     "strength.rules",
     "assembly.rules",
     "solids",
+    "rooms",
 )
 
 

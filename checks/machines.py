@@ -10,6 +10,7 @@ from treenail.checks.making import How, Refusal, Verdict, make
 from treenail.checks.rules import Context, Finding, Severity, rule
 from treenail.checks.shop_machines import NAMES
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.joints.trenches import Trench
 
 if TYPE_CHECKING:
     from treenail.checks.shop_file import ShopFile
@@ -102,6 +103,8 @@ def _size(context: Context, cut: Cut) -> str:
         return f"{say(cut.width)} x {say(cut.width + cut.centres)}{deep}"
     if isinstance(cut, TenonEnd):
         return f"{say(cut.y1 - cut.y0)} x {say(cut.x1 - cut.x0)}, {say(cut.length)} long"
+    if isinstance(cut, Trench):
+        return f"{say(cut.width)} x {say(cut.length)}, {say(cut.depth)} deep"
     return say(cut.leg) if isinstance(cut, FootChamfer) else ""
 
 

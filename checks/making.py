@@ -13,6 +13,7 @@ from typing import Literal, TypeAlias
 
 from treenail.checks.shop_machines import INCH, Machines
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.joints.trenches import Trench
 from treenail.timber.member import Member
 
 How: TypeAlias = Literal["as drawn", "finished by hand", "not"]
@@ -94,6 +95,9 @@ def make(cut: Cut, member: Member, shop: Machines, say: Say) -> Verdict:
         return _ask(order.tenons, shop, lambda m: _tenon(m, cut, member, shop, say))
     if isinstance(cut, FootChamfer):
         return _ask(("hand", "router"), shop, lambda m: Made(machine=m, tool="at 45 degrees"))
+    if isinstance(cut, Trench):
+        keys = ("dado", "router", "hand")
+        return _ask(keys, shop, lambda m: _trench(m, cut, member, shop, say))
     raise TypeError(f"no machine is known for a {type(cut).__name__}")
 
 
@@ -363,3 +367,47 @@ def _tenon(key: str, cut: TenonEnd, member: Member, shop: Machines, say: Say) ->
     passes = math.ceil(cut.length / shop.dado.widest - SAME)
     tool = f"{passes} pass{'es' if passes > 1 else ''} on each shoulder"
     return Made(machine=key, tool=tool, by_hand=tip, passes=passes)
+
+
+# --- trenches
+
+
+def _trench(key: str, cut: Trench, member: Member, shop: Machines, say: Say) -> Answer:
+    """A housing, groove, rebate, notch or lap; leaning walls need a cutter that leans."""
+    leans, narrow = any(cut.lean), min(cut.width, cut.length)
+    refused = _table(key, cut, member, shop, say)
+    if refused:
+        return refused
+    limit = {"dado": shop.dado.height, "router": shop.router.reach, "hand": shop.hand.reach}[key]
+    if cut.depth > limit + SAME:
+        return Refusal(
+            machine=key,
+            kind="reach",
+            why=f"reaches {say(limit)}, and the {cut.purpose} is {say(cut.depth)} deep",
+            change=f"make the {cut.purpose} no deeper than {say(limit)}",
+        )
+    stopped = [x for x in (-1.0, 1.0) if not cut.is_open(member, x, 0.0)]
+    if key == "hand":
+        tool = "sawn and pared" if len(stopped) < 2 else "chopped and pared"
+        return Made(machine=key, tool=f"{tool}, to a bevel gauge" if leans else tool)
+    if key == "dado":
+        return _trench_by_dado(cut, shop, say, leans=leans, stopped=bool(stopped))
+    if leans:
+        return Made(machine=key, tool="straight cutter first, then the dovetail cutter")
+    fitting = [c for c in shop.router.cutters if c <= narrow + SAME]
+    if not fitting:
+        return _no_tool(key, "cutter as small as", narrow, shop.router.cutters, say)
+    tool = f"{say(max(fitting))} cutter"
+    return _squared(key, tool, shop, narrow, say) if stopped else Made(machine=key, tool=tool)
+
+
+def _trench_by_dado(cut: Trench, shop: Machines, say: Say, *, leans: bool, stopped: bool) -> Answer:
+    if leans or stopped or cut.length > shop.dado.longest + SAME:
+        why = "cuts square walls only" if leans else "cuts right across only"
+        change = f"run the {cut.purpose} out at both ends" if stopped else "use a router"
+        return Refusal(machine="dado", kind="piece", why=why, change=change)
+    if cut.width < shop.dado.narrowest - SAME:
+        return _no_tool("dado", "stack as narrow as", cut.width, [shop.dado.narrowest], say)
+    passes = math.ceil(cut.width / shop.dado.widest - SAME)
+    tool = f"{passes} pass{'es' if passes > 1 else ''}"
+    return Made(machine="dado", tool=tool, passes=passes)

@@ -132,12 +132,16 @@ def loose_part(context: Context) -> Iterator[Finding]:
     source="geometry",
 )
 def timbers_overlap(context: Context) -> Iterator[Finding]:
-    """Stock of every two timbers that no tenon joins, directly or in one post."""
+    """Stock of every two timbers that no joint lets into each other, directly or in one post."""
     tenoned: set[frozenset[str]] = set()
     posts: dict[str, list[str]] = {}
     for joint in context.tenons:
         tenoned.add(frozenset((joint.receiver.name, joint.entering.name)))
         posts.setdefault(joint.receiver.name, []).append(joint.entering.name)
+    for other in context.bench.joints:
+        if other.lets_in:
+            pairs = itertools.combinations((m.name for m in other.members), 2)
+            tenoned.update(frozenset(pair) for pair in pairs)
     for rails in posts.values():
         tenoned.update(frozenset(pair) for pair in itertools.combinations(rails, 2))
     timbers = [(m, *m.bounds()) for m in context.bench.timbers]

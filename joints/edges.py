@@ -9,19 +9,15 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from treenail.joints.base import Gap, Joint
 from treenail.joints.blocks import hull
 from treenail.joints.fits import FITS, Fit, tool_size_for
 from treenail.joints.housed import Housed
 from treenail.joints.trenches import AXES, FLUSH
 from treenail.timber.errors import GeometryError
-from treenail.timber.frames import Frame, Vec, neg, snap
+from treenail.timber.frames import Frame, neg, snap
 from treenail.timber.member import Member
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-    from treenail.joints.cuts import Cut
     from treenail.timber.species import Species
 
 
@@ -95,40 +91,13 @@ class Rebate(Housed):
 
 
 @dataclass(frozen=True, kw_only=True)
-class _SplineGroove(Housed):
-    """One of the two grooves for a loose spline, worked from one face: it has its play behind."""
+class LooseSpline(Housed):
+    """A groove for a loose strip that stands in another member's groove as well.
 
-    @property
-    def kind(self) -> str:
-        return "groove"
-
-    @property
-    def bottom(self) -> float:
-        return self.fit.bottom.mid / 2
-
-    @property
-    def one_sided(self) -> bool:
-        return True
-
-
-@dataclass(frozen=True, kw_only=True)
-class LooseSpline(Joint):
-    """Two members edge to edge, with a loose strip in a groove of each.
-
-    Attributes:
-        first, second: the two; they touch.
-        spline: the strip, placed in both (:func:`spline_between` makes one).
-        fit: of the strip in its grooves.
+    Two of these, with the same strip as the entering member, join two edges
+    (:func:`spline_between` makes the strip). The groove is worked from one face: the strip lies
+    on its wall there, and has all its play behind.
     """
-
-    first: Member
-    second: Member
-    spline: Member
-    fit: Fit = FITS["hand press"]
-
-    def __post_init__(self) -> None:
-        """Refuse a spline that doesn't reach into both members (GeometryError)."""
-        self.cuts()
 
     @property
     def kind(self) -> str:
@@ -136,35 +105,19 @@ class LooseSpline(Joint):
         return "loose spline"
 
     @property
-    def members(self) -> tuple[Member, ...]:
-        """(first, second, spline)."""
-        return (self.first, self.second, self.spline)
+    def trench_name(self) -> str:
+        """``groove``."""
+        return "groove"
 
     @property
-    def lets_in(self) -> bool:
+    def bottom(self) -> float:
+        """Half of what the fit leaves under a tenon, for the strip has two ends."""
+        return self.fit.bottom.mid / 2
+
+    @property
+    def one_sided(self) -> bool:
         """Yes."""
         return True
-
-    @cached_property
-    def grooves(self) -> tuple[Housed, Housed]:
-        """The spline in the first and in the second member."""
-        one, two = (
-            _SplineGroove(name=self.name, receiver=m, entering=self.spline, fit=self.fit)
-            for m in (self.first, self.second)
-        )
-        return (one, two)
-
-    def insertion(self) -> Vec:
-        """Square to the edges, into the first."""
-        return self.grooves[0].home
-
-    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
-        """A groove in each of the two."""
-        return {g.receiver.name: g.cuts()[g.receiver.name] for g in self.grooves}
-
-    def gaps(self) -> tuple[Gap, ...]:
-        """Those of both grooves."""
-        return tuple(gap for g in self.grooves for gap in g.gaps())
 
 
 def spline_between(

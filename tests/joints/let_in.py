@@ -21,6 +21,7 @@ from treenail.joints.base import Gap, Joint
 from treenail.joints.edges import LooseSpline, Rebate, TongueGroove, spline_between
 from treenail.joints.housings import Housing, SlidingDovetail
 from treenail.joints.laps import HalfLap, Notch
+from treenail.joints.meetings import LetIn
 from treenail.joints.volumes import net_volume
 from treenail.timber.frames import Frame, Vec, cross, unit
 from treenail.timber.member import Face, Member
@@ -76,9 +77,9 @@ def boards(w: float, t: float, reach: float) -> tuple[Member, Member]:
     return piece("first", (600.0, w, t)), piece("second", (600.0, w, t), (0.0, w - reach, 0.0))
 
 
-def made(cls: Any, pair: tuple[Member, Member], at: Frame, **more: Any) -> Joint:
+def made(cls: Any, pair: tuple[Member, Member], at: Frame, **more: Any) -> LetIn:
     receiver, entering = (moved(m, at) for m in pair)
-    joint: Joint = cls(name="joint", receiver=receiver, entering=entering, **more)
+    joint: LetIn = cls(name="joint", receiver=receiver, entering=entering, **more)
     return joint
 
 
@@ -139,23 +140,23 @@ JOINTS: Mapping[str, tuple[Any, Pair, Mapping[str, Any]]] = {
     "breadboard": (TongueGroove, breadboard, {}),
     "rebate": (Rebate, back_panel, {}),
     "rebated corner": (Rebate, box_corner, {}),
-    "loose spline": (None, lambda w, t, _: boards(w, t, 0.0), {}),
-    "stopped spline": (None, lambda w, t, _: boards(w, t, 0.0), {"inset": 30.0}),
+    "loose spline": (LooseSpline, lambda w, t, _: boards(w, t, 0.0), {}),
+    "stopped spline": (LooseSpline, lambda w, t, _: boards(w, t, 0.0), {"inset": 30.0}),
 }
 
 
-def joint_of(kind: str, w: float, t: float, reach: float, at: Frame = TILTED) -> Joint:
+def joint_of(kind: str, w: float, t: float, reach: float, at: Frame = TILTED) -> LetIn:
     """One of the above with its members placed ``at``."""
     cls, pair, more = JOINTS[kind]
-    if cls is not None:
+    if cls is not LooseSpline:
         return made(cls, pair(w, t, reach), at, **more)
     first, second = (moved(m, at) for m in pair(w, t, reach))
     strip = spline_between("strip", first, second, **more)
-    return LooseSpline(name="joint", first=first, second=second, spline=strip)
+    return LooseSpline(name="joint", receiver=first, entering=strip)
 
 
 @st.composite
-def joints(draw: st.DrawFn, kind: str) -> Joint:
+def joints(draw: st.DrawFn, kind: str) -> LetIn:
     """One of the above, with its sizes drawn, on any side of space or aslant to all."""
     at = draw(square_frames() | st.just(TILTED))
     t = draw(sizes(24, 60))
