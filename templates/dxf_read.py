@@ -12,9 +12,10 @@ import math
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from treenail.joints.cuts import Bore, Mortise, Slot
+from treenail.joints.trenches import Trench
 from treenail.templates.dxf_loops import Drawn, read_loops
 from treenail.templates.figures import Box, Loop
 from treenail.templates.layers import (
@@ -227,15 +228,19 @@ def _folded(member: Member, face: Face, box: Box, x: float, y: float) -> Vec:
             return (length, high - y, x - left)
 
 
-def _sizes(cut: Mortise | Bore | Slot) -> tuple[float, float]:
-    if isinstance(cut, Mortise):
+#: What a template shows as an outline on the face where the tool enters.
+_Outlined: TypeAlias = Mortise | Bore | Slot | Trench
+
+
+def _sizes(cut: _Outlined) -> tuple[float, float]:
+    if isinstance(cut, Mortise | Trench):
         return (cut.length, cut.width)
     if isinstance(cut, Bore):
         return (cut.diameter, cut.diameter)
     return (cut.centres + cut.width, cut.width)
 
 
-_FORMS = {Mortise: "rectangle", Bore: "circle", Slot: "slot"}
+_FORMS = {Mortise: "rectangle", Bore: "circle", Slot: "slot", Trench: "rectangle"}
 
 
 def compare_dxf(
@@ -252,11 +257,12 @@ def compare_dxf(
     found, boxes = _read(data)
     left = [f for f in found if f.reach != "mark"]
     problems = []
-    wanted: dict[tuple[Any, ...], tuple[Mortise | Bore | Slot, str, Face]] = {}
+    wanted: dict[tuple[Any, ...], tuple[_Outlined, str, Face]] = {}
     for cut in bench.cuts[member.name]:
-        if isinstance(cut, Mortise | Bore | Slot):
-            ways = [("through" if cut.through else "deep", cut.face)]
-            if cut.through:
+        if isinstance(cut, _Outlined):
+            through = not isinstance(cut, Trench) and cut.through
+            ways = [("through" if through else "deep", cut.face)]
+            if through:
                 ways.append(("exit", cut.face.opposite))
             for reach, face in ways:
                 key = (type(cut), cut.purpose, cut.frame, _sizes(cut), cut.depth, reach)
@@ -291,7 +297,7 @@ def compare_dxf(
 
 def _fits(
     member: Member,
-    cut: Mortise | Bore | Slot,
+    cut: _Outlined,
     reach: str,
     box: Box | None,
     face: Face,
@@ -317,7 +323,7 @@ def _fits(
 
 def _differences(
     member: Member,
-    cut: Mortise | Bore | Slot,
+    cut: _Outlined,
     reach: str,
     box: Box,
     face: Face,

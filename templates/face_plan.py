@@ -21,6 +21,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from treenail.joints.cuts import Bore, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.joints.trenches import Trench
 from treenail.templates.end_plan import (
     EndLine,
     Profile,
@@ -65,7 +66,7 @@ END_GAP = 20.0
 #: How far a centre line runs past its figure, mm.
 _OVERRUN = 3.0
 _SQUARE = 1.0 - 1e-9
-_DRAWN = (Mortise, Bore, Slot, TenonEnd, FootChamfer)
+_DRAWN = (Mortise, Bore, Slot, TenonEnd, FootChamfer, Trench)
 _TINY = 1e-9
 
 
@@ -213,6 +214,23 @@ def _cut_figures(member: Member, cut: Mortise | Bore | Slot) -> list[tuple[Face,
     return found
 
 
+def _trench_figures(member: Member, cut: Trench) -> list[tuple[Face, Figure]]:
+    """The mouth of a trench, to its depth, and its profile on each face that it opens."""
+    a, b = cut.length / 2.0, cut.width / 2.0
+    mouth = [cut.frame.point((x, y, 0.0)) for x, y in ((-a, -b), (a, -b), (a, b), (-a, b))]
+    shape = quadrilateral([_seen(member, cut.face, p) for p in mouth])
+    found = [
+        (
+            cut.face,
+            Figure(what=cut.purpose, shape=shape, reach="deep", depth=cut.depth, cut=cut),
+        )
+    ]
+    for face, corners in cut.openings(member):
+        profile = quadrilateral([_seen(member, face, p) for p in corners])
+        found.append((face, Figure(what=f"{cut.purpose} opening", shape=profile, cut=cut)))
+    return found
+
+
 def _open_ends(member: Member, cut: Mortise) -> list[tuple[Face, Figure]]:
     """The opening in the end grain of a socket that runs out at an end."""
     if cut.face.is_end or abs(cut.frame.x[0]) < _SQUARE:
@@ -310,6 +328,9 @@ def member_faces(bench: Bench, member: Member | str) -> MemberPlan:
             )
         if isinstance(cut, Mortise | Bore | Slot):
             for face, figure in _cut_figures(member, cut):
+                drawn[face].append(figure)
+        elif isinstance(cut, Trench):
+            for face, figure in _trench_figures(member, cut):
                 drawn[face].append(figure)
     plans: list[FacePlan] = []
     stack: list[tuple[float, Profile, Profile]] = []

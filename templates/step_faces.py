@@ -12,7 +12,9 @@ Names are ASCII and follow the piece's own coordinates:
 - ``MORTISE_n_PEG_HOLE_k``, ``TENON_n_PEG_HOLE_k``: wall of the k-th peg hole through that joint.
 - Other holes by what they are for: ``DOG_HOLE_k``, ``BOLT_HOLE_k``, ``BOLT_SLOT_k``,
   ``COUNTERBORE_k``, ``PILOT_HOLE_k``.
-- ``..._BOTTOM``: the flat end of a hole that is stopped.
+- Trenches likewise, ``HOUSING_k_CHEEK_A`` and so on: their cheeks lie along the run, their edges
+  are its closed ends. Tongues are named as tenons.
+- ``..._BOTTOM``: the flat end of a hole that is stopped, or a trench's floor.
 
 A is nearer to the near end, the face edge or the face side than B. A wall that another cut
 divides into several faces has ``_PART_2``, ``_PART_3`` ... on all but the first of them.
@@ -26,7 +28,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.joints.cuts import Bore, Cut, Mortise, Slot, TenonEnd
-from treenail.timber.frames import Frame, Vec, dot, snap, snap_vec, sub
+from treenail.joints.trenches import Trench
+from treenail.timber.frames import Frame, Vec, dot, norm, snap, snap_vec, sub
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
@@ -142,6 +145,21 @@ def _slot(name: str, cut: Slot) -> list[Wall]:
     return found
 
 
+def _trench(name: str, cut: Trench) -> list[Wall]:
+    f, a, b = cut.frame, cut.length / 2, cut.width / 2
+    low, high = (-a, -b - cut.lean[0], 0.0), (a, b + cut.lean[1], cut.depth)
+    found = _pair(f"{name}_EDGE", f, low, high, 0)
+    found.append(_plane(f"{name}_BOTTOM", f, low, high, 2, cut.depth))
+    letters = "AB" if max(f.y, key=abs) > 0.0 else "BA"
+    for sign, lean, letter in zip((-1.0, 1.0), cut.lean, letters, strict=True):
+        down = f.direction((0.0, sign * lean, cut.depth))
+        # Its z runs down the wall, which leans where the floor is wider than the mouth.
+        wall = Frame.from_zx(f.point((0.0, sign * b, 0.0)), down, f.x)
+        slant = norm(down)
+        found.append(_plane(f"{name}_CHEEK_{letter}", wall, (-a, 0, 0), (a, 0, slant), 1, 0.0))
+    return found
+
+
 def _tenon(name: str, member: Member, cut: TenonEnd) -> list[Wall]:
     low, high = (cut.x0, cut.y0, 0.0), (cut.x1, cut.y1, cut.length)
     whole = (member.width, member.thickness, cut.length)
@@ -209,6 +227,8 @@ def walls(member: Member, cuts: Sequence[Cut]) -> tuple[Wall, ...]:
             found += _bore(counted(f"{joint}_{kind}" if joint else kind), cut)
         elif isinstance(cut, Slot):
             found += _slot(counted(kind), cut)
+        elif isinstance(cut, Trench):
+            found += _trench(counted(kind), cut)
     return tuple(found)
 
 
