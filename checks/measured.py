@@ -141,7 +141,11 @@ class _Look:
         if self.joint.through:
             return None
         reaching = [f.box[1][2] for f in self.rail if self._over_tenon(f.box)]
-        floors = [f for f in _planes(self.post, 2, -1.0) if self._over_tenon(f.box)]
+        floors = [
+            f
+            for f in _planes(self.post, 2, -1.0)
+            if self._over_tenon(f.box) and self._between_walls(f.box)
+        ]
         floor = _nearest(floors, 2, self.depth)
         if floor is None or not reaching:
             return None
@@ -152,6 +156,16 @@ class _Look:
             _shared(box, i, *self.spans[i]) > _LEAST or box[1][i] - box[0][i] <= _LEAST
             for i in (0, 1)
         )
+
+    def _between_walls(self, box: Box) -> bool:
+        """Whether a face ends where the mortise's walls stand; another mortise's wall goes on."""
+        for side in (Face.FACE_SIDE, Face.BACK_SIDE, Face.FACE_EDGE, Face.BACK_EDGE):
+            axis, sign = self.side_axis(side)
+            _, wall = self.gap(side)
+            end = box[1 if sign > 0.0 else 0][axis]
+            if wall is not None and sign * (end - wall) > _LEAST:
+                return False
+        return True
 
     def shoulders(self) -> dict[str, float | None]:
         """Gap at each shoulder that was asked for."""

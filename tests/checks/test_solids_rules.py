@@ -12,7 +12,10 @@ from tests.strategies import tenoned_pairs
 from treenail.checks import solids as rules
 from treenail.checks.measured import JointMeasure, measure_bench, measure_joint, measures_of
 from treenail.checks.rules import RULES, Context, Finding
-from treenail.generators.solids import BenchSolids, location, member_solid
+from treenail.generators.frame_bench import build_frame_bench
+from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.solids import BenchSolids, build_solids, location, member_solid
+from treenail.generators.spec_values import build_spec
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.frames import Frame
 
@@ -78,7 +81,8 @@ def test_a_wrong_volume_is_named() -> None:
     wrong = replace(made, shapes={**made.shapes, key: cq.Solid.makeBox(10, 20, 30)})
     (first, *_) = found(wrong, "solid-volume")
     assert made.keys[first.member] == key
-    assert (first.measured, first.unit) == (pytest.approx(6000.0), "mm3")
+    assert first.measured == pytest.approx(6000.0)
+    assert first.unit == "mm3"
     assert first.limit == made.bench.volumes[first.member]
 
 
@@ -173,7 +177,7 @@ def test_measures_do_not_come_from_the_joint_s_numbers() -> None:
     before, after = (measure_joint(usual.placed, j) for j in (joint, wrong))
     assert before == after
     assert before.draw_offset == pytest.approx(1.5875, abs=1e-9)
-    assert before.cheek_gaps == (pytest.approx(0.0508), pytest.approx(0.0508))
+    assert before.cheek_gaps == pytest.approx((0.0508, 0.0508))
 
 
 def test_every_joint_of_a_bench_is_measured() -> None:
@@ -189,6 +193,26 @@ def test_every_joint_of_a_bench_is_measured() -> None:
 
 def test_through_tenons_have_no_bottom() -> None:
     assert {m.bottom_gap for m in measure_bench(solids("through")).values()} == {None}
+
+
+def test_another_mortise_s_wall_is_not_taken_for_the_bottom() -> None:
+    """Found by random benches: a wall 4 mm beyond the missing floor was measured instead."""
+    rail = {"width": 90, "thickness": 47.82}
+    long, end = {**rail, "tenon_length": 45.28}, {**rail, "tenon_length": 50.32}
+    mapping = {
+        "meeting": "notched",
+        "posts": {"width": 77.53, "thickness": 77.53},
+        "upper_long": long,
+        "upper_end": end,
+        "lower_long": long,
+        "lower_end": end,
+        "pegs": {"per_joint": 0},
+    }
+    made = build_solids(build_frame_bench(build_spec(FrameBenchSpec, mapping, units="mm")))
+    bottoms = {name: m.bottom_gap for name, m in measure_bench(made).items()}
+    assert bottoms["upper_front_at_left"] is None
+    assert bottoms["upper_left_at_front"] == pytest.approx(2.38125)
+    assert found(made, "measured-fit") == []
 
 
 def test_measures_after_a_step_file_are_the_same() -> None:

@@ -42,7 +42,7 @@ def test_any_bench_holds_its_closed_form_volumes(spec: FrameBenchSpec) -> None:
 
 @pytest.mark.deep
 @given(spec=frame_specs())
-@settings(max_examples=150)
+@settings(max_examples=100)
 def test_many_benches_hold_their_closed_form_volumes(spec: FrameBenchSpec) -> None:
     assert build_solids(build_frame_bench(spec)).problems() == []
 
