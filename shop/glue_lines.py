@@ -1,0 +1,345 @@
+"""Glue lines: where glue goes, how much area it has, what presses on it. Closed forms, in mm.
+
+A glue line's area counts once, not for both of its faces. End grain (shoulders, a tenon's end)
+holds next to nothing and is not counted; a shoulder is only what a clamp presses on.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from treenail.joints.blocks import hull
+from treenail.joints.cuts import MitredTip, NotchedTip
+from treenail.joints.features import EdgeGlue
+from treenail.joints.housed import Housed
+from treenail.joints.laps import Lap
+from treenail.joints.mortise_tenon import MortiseTenon, Section
+from treenail.joints.outlines import circle_rectangle_area
+from treenail.joints.shaped_cuts import Flanks, ShapedEnd
+from treenail.joints.trenches import in_face
+from treenail.timber.member import Face
+
+if TYPE_CHECKING:
+    from treenail.joints.base import Joint
+    from treenail.joints.outlines import Rect
+    from treenail.shop.cutlist import CutRow
+    from treenail.shop.glue import Glue
+    from treenail.timber.member import Member
+
+PEGS, CLAMPS, WEDGES, DRY = "pegs", "clamps", "wedges", "dry"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GlueLine:
+    """One glue line, or one joint's glue faces together.
+
+    Attributes:
+        name: of the joint, or of the piece with the number of the line in it.
+        kind: ``ply face``, ``strip face``, ``section edge``, or the joint's kind.
+        members: what it holds together.
+        gravity: specific gravity at 12 % of the lighter wood: what the pressure goes by.
+        area: that is glued, mm².
+        parts: what the area is made of, mm²; negative where something is taken off.
+        pressed: what the closing force acts on, mm².
+        closed_by: ``clamps``, ``pegs`` (drawbored), ``wedges``; ``dry`` gets no glue.
+        length, width: of what the clamps press on, mm.
+        cover: wood between a clamp and the line, without the caul, mm.
+        note: what to mind.
+    """
+
+    name: str
+    kind: str
+    members: tuple[str, ...]
+    gravity: float
+    area: float
+    parts: Mapping[str, float]
+    pressed: float
+    closed_by: str
+    length: float
+    width: float
+    cover: float
+    note: str = ""
+
+    @property
+    def glued(self) -> bool:
+        """Whether glue goes in."""
+        return self.closed_by != DRY and self.area > 0.0
+
+    def as_dict(self) -> dict[str, Any]:
+        """JSON data."""
+        return {
+            "name": self.name,
+            "kind": self.kind,
+            "members": list(self.members),
+            "area_mm2": round(self.area, 3),
+            "parts_mm2": {k: round(v, 3) for k, v in self.parts.items()},
+            "pressed_mm2": round(self.pressed, 3),
+            "closed_by": self.closed_by,
+            "glued": self.glued,
+            "note": self.note,
+        }
+
+
+def lamination_lines(row: CutRow, member: Member) -> tuple[GlueLine, ...]:
+    """The lines in one laminated piece, at the plies' rough sizes: that is when they are glued."""
+    kind = "strip face" if row.plies > 2 else "ply face"
+    area = row.ply_length * row.ply_width
+    return tuple(
+        GlueLine(
+            name=f"{member.name}_{i}",
+            kind=kind,
+            members=(member.name,),
+            gravity=member.species.g_12,
+            area=area,
+            parts={"face": area},
+            pressed=area,
+            closed_by=CLAMPS,
+            length=row.ply_length,
+            width=row.ply_width,
+            cover=row.ply_thickness,
+        )
+        for i in range(1, row.plies)
+    )
+
+
+def joint_line(joint: Joint, glue: Glue) -> GlueLine | None:
+    """A joint's glue; None where glue has no business (bolts, bearings, features)."""
+    if isinstance(joint, EdgeGlue):
+        return _edge(joint)
+    if isinstance(joint, MortiseTenon):
+        return _tenon(joint, glue)
+    if isinstance(joint, Lap):
+        return _lap(joint)
+    if isinstance(joint, Housed):
+        return _housed(joint)
+    return None
+
+
+def _gravity(joint: Joint) -> float:
+    return min(m.species.g_12 for m in joint.members)
+
+
+# --- edges
+
+
+def contact(first: Member, second: Member) -> tuple[int, float, float]:
+    """(first's axis across which two squarely placed pieces touch, the two sides there), mm.
+
+    The longer side comes first.
+    """
+    low, high = hull([first.placement.local_point(p) for p in second.world_corners()])
+    spans = [
+        max(0.0, min(b, s) - max(a, 0.0)) for a, b, s in zip(low, high, first.size, strict=True)
+    ]
+    away = [max(a - s, -b) for a, b, s in zip(low, high, first.size, strict=True)]
+    axis = max(range(3), key=lambda i: away[i])
+    long, short = sorted((spans[i] for i in range(3) if i != axis), reverse=True)
+    return axis, long, short
+
+
+def _edge(joint: EdgeGlue) -> GlueLine:
+    axis, long, short = contact(joint.first, joint.second)
+    back, _, _ = contact(joint.second, joint.first)
+    return GlueLine(
+        name=joint.name,
+        kind="section edge",
+        members=(joint.first.name, joint.second.name),
+        gravity=_gravity(joint),
+        area=long * short,
+        parts={"edge": long * short},
+        pressed=long * short,
+        closed_by=CLAMPS,
+        length=long,
+        width=short,
+        cover=min(joint.first.size[axis], joint.second.size[back]),
+    )
+
+
+# --- tenons
+
+
+@dataclass(frozen=True, slots=True)
+class _Cheek:
+    """One cheek in (x across the width, z from the shoulder): rectangles that don't overlap."""
+
+    rects: tuple[Rect, ...]
+
+    @property
+    def area(self) -> float:
+        return math.fsum((c - a) * (d - b) for a, b, c, d in self.rects)
+
+    def holes(self, places: list[tuple[float, float]], diameter: float) -> float:
+        return math.fsum(
+            circle_rectangle_area(diameter, at, rect) for at in places for rect in self.rects
+        )
+
+
+def tenon_parts(joint: MortiseTenon) -> dict[str, float]:
+    """Areas of a tenon's glue faces, mm²: cheeks, edges, haunch, less the peg holes.
+
+    A tip that is cut for another tenon, saw kerfs, and what stands out at the far face have no
+    mortise wall to hold to.
+    """
+    d = joint.draw
+    places = [(x, back - d.offset) for x, back in joint.peg_points] if d else []
+    cheeks = edges = holes = 0.0
+    for tongue in joint.tongues:
+        for cheek in _cheeks(joint, tongue):
+            cheeks += cheek.area
+            holes += cheek.holes(places, d.diameter) if d else 0.0
+        edges += _edges(joint, tongue)
+    found = {"cheeks": cheeks, "edges": edges}
+    if (stub := joint.haunch) is not None:
+        width = min(stub.width, _shoulder(joint, stub.edge))
+        side = width * stub.length
+        found["haunch"] = side if stub.sloped else 2.0 * side
+        if stub.sloped:
+            # The stub covers the tenon's edge there, and its own slope stands off the floor.
+            found["edges"] -= joint.thickness * stub.length
+    if holes:
+        found["peg holes"] = -holes
+    return found
+
+
+def _shoulder(joint: MortiseTenon, edge: Face) -> float:
+    s = joint.shoulders
+    return s.face_edge if edge is Face.FACE_EDGE else s.back_edge
+
+
+def _inside(joint: MortiseTenon) -> float:
+    """How much of the tenon's length lies in the mortise, mm."""
+    return min(joint.length, joint.receiver.extent(joint.receiver_face))
+
+
+def _flanks(joint: MortiseTenon, tongue: Section) -> Flanks | None:
+    """The flanks of a dovetailed tongue."""
+    flanks = joint.tenon.flanks if isinstance(joint.tenon, ShapedEnd) else None
+    if flanks is None:
+        return None
+    low, high = sorted((flanks.narrow, flanks.wide))
+    return flanks if tongue[2] >= low - 1e-6 and tongue[3] <= high + 1e-6 else None
+
+
+def _cheeks(joint: MortiseTenon, tongue: Section) -> list[_Cheek]:
+    x0, x1, _, _ = tongue
+    deep, tip = _inside(joint), joint.tip
+    if isinstance(tip, MitredTip):
+        return [_Cheek(((x0, 0.0, x1, max(0.0, deep - cut)),)) for cut in (tip.cut_back, tip.lead)]
+    if isinstance(tip, NotchedTip):
+        start = max(0.0, joint.length - tip.length)
+        low, high = (x0 + tip.width, x1) if tip.edge is Face.FACE_EDGE else (x0, x1 - tip.width)
+        rects: list[Rect] = [(x0, 0.0, x1, min(start, deep))]
+        if high > low and deep > start:
+            rects.append((low, start, high, deep))
+        return [_Cheek(tuple(rects))] * 2
+    # Kerfs, and the wedges in them, part each cheek near its end.
+    kerfs = joint.tenon.kerfs if isinstance(joint.tenon, ShapedEnd) else ()
+    start = min([deep, *(joint.length - k.length for k in kerfs)])
+    parts: list[Rect] = [(x0, 0.0, x1, start)]
+    at = x0
+    for k in sorted(kerfs, key=lambda k: k.at):
+        parts.append((at, start, k.at - k.width / 2, deep))
+        at = k.at + k.width / 2
+    parts.append((at, start, x1, deep))
+    whole = _Cheek(tuple(r for r in parts if r[2] > r[0] and r[3] > r[1]))
+    # A dovetail's outer cheek lies in the open.
+    return [whole] if _flanks(joint, tongue) else [whole] * 2
+
+
+def _edges(joint: MortiseTenon, tongue: Section) -> float:
+    x0, x1, y0, y1 = tongue
+    thick, deep, tip = y1 - y0, _inside(joint), joint.tip
+    if isinstance(tip, MitredTip):
+        return 2.0 * thick * max(0.0, deep - (tip.cut_back + tip.lead) / 2.0)
+    if isinstance(tip, NotchedTip):
+        # The notch's own wall looks at the other tenon, not at the mortise.
+        other = deep if tip.width < x1 - x0 else max(0.0, joint.length - tip.length)
+        return thick * (max(0.0, joint.length - tip.length) + other)
+    if (flanks := _flanks(joint, tongue)) is not None:
+        return 2.0 * deep * math.hypot(thick, flanks.inset)
+    return 2.0 * thick * deep
+
+
+def _tenon(joint: MortiseTenon, glue: Glue) -> GlueLine:
+    rail = joint.entering
+    tenons = math.fsum((x1 - x0) * (y1 - y0) for x0, x1, y0, y1 in joint.tongues)
+    shoulder = rail.width * rail.thickness - tenons
+    if joint.haunch is not None and not joint.haunch.sloped:
+        width = min(joint.haunch.width, _shoulder(joint, joint.haunch.edge))
+        shoulder -= width * joint.thickness
+    parts = tenon_parts(joint)
+    drawn = joint.draw is not None and joint.draw.count > 0
+    closed_by, note = (
+        CLAMPS,
+        (
+            "the fit holds the cheeks; the clamp only draws the shoulder home, so its force is an "
+            "upper figure"
+        ),
+    )
+    if "tusk" in joint.kind:
+        closed_by, note = DRY, "stays dry: the wedge draws it shut, and knocked out it comes apart"
+    elif drawn and glue.drawbored == "dry":
+        closed_by, note = DRY, "no glue and no clamps: the pegs pull it shut and hold it"
+    elif drawn:
+        closed_by, note = PEGS, "no clamps: the pegs pull the shoulder shut"
+    elif joint.wedges():
+        closed_by, note = WEDGES, "one clamp until the wedges are driven, then none"
+    return GlueLine(
+        name=joint.name,
+        kind=joint.kind,
+        members=tuple(m.name for m in joint.members),
+        gravity=_gravity(joint),
+        area=math.fsum(parts.values()),
+        parts=parts,
+        pressed=max(0.0, shoulder),
+        closed_by=closed_by,
+        length=rail.width,
+        width=rail.thickness,
+        cover=joint.receiver.extent(joint.receiver_face),
+        note=note,
+    )
+
+
+# --- laps and housings
+
+
+def _lap(joint: Lap) -> GlueLine:
+    sides = [b - a for a, b in (joint.meeting.span(i) for i in in_face(joint.cut_face))]
+    long, short = max(sides), min(sides)
+    along = joint.meeting.grain == 0
+    return GlueLine(
+        name=joint.name,
+        kind=joint.kind,
+        members=tuple(m.name for m in joint.members),
+        gravity=_gravity(joint),
+        area=long * short,
+        parts={"floor": long * short},
+        pressed=long * short,
+        closed_by=CLAMPS,
+        length=long,
+        width=short,
+        cover=min(joint.depth, joint.overlap - joint.depth) or joint.depth,
+        note="" if along else "the two grains cross: both move, so keep it small or dry",
+    )
+
+
+def _housed(joint: Housed) -> GlueLine:
+    low, high = joint.tongue_run
+    wall = (high - low) * joint.height * math.hypot(1.0, joint.slope)
+    return GlueLine(
+        name=joint.name,
+        kind=joint.kind,
+        members=tuple(m.name for m in joint.members),
+        gravity=_gravity(joint),
+        area=2.0 * wall,
+        parts={"walls": 2.0 * wall},
+        pressed=(high - low) * joint.thickness,
+        closed_by=CLAMPS,
+        length=high - low,
+        width=joint.thickness,
+        cover=joint.receiver.extent(joint.cut_face),
+        note="across the grain glue a hand's width only, or none, so that the wide piece can move",
+    )
