@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from treenail.checks.gauge import SAME, fine, mortise_of, tenon_of
+from treenail.checks.gauge import SAME, fine, mortise_of, tenon_of, tongues_of
 from treenail.checks.rules import Context, Finding, rule
-from treenail.joints.cuts import Mortise
+from treenail.joints.cuts import Mortise, TenonEnd
 from treenail.joints.fits import FITS, TOOL_SIZES, Limits
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.frames import along, dot, scale, sub
@@ -56,8 +56,7 @@ def _clearance(
 def cheek_clearance(context: Context) -> Iterator[Finding]:
     """The mortise's width less the tenon's thickness, against the fit of that name."""
     for joint in context.tenons:
-        mortise, tenon = mortise_of(context.bench, joint), tenon_of(context.bench, joint)
-        if mortise and tenon:
+        for tenon, mortise in tongues_of(context.bench, joint):
             limits = FITS.get(joint.fit.name, joint.fit).cheek
             value = mortise.width - (tenon.y1 - tenon.y0)
             found = _clearance(context, joint, "cheek-clearance", limits, value, "cheeks")
@@ -75,8 +74,7 @@ def cheek_clearance(context: Context) -> Iterator[Finding]:
 def edge_clearance(context: Context) -> Iterator[Finding]:
     """The mortise's length less the tenon's width, against the fit of that name."""
     for joint in context.tenons:
-        mortise, tenon = mortise_of(context.bench, joint), tenon_of(context.bench, joint)
-        if mortise and tenon:
+        for tenon, mortise in tongues_of(context.bench, joint):
             limits = FITS.get(joint.fit.name, joint.fit).edge
             value = mortise.length - (tenon.x1 - tenon.x0)
             found = _clearance(context, joint, "edge-clearance", limits, value, "edges")
@@ -105,36 +103,43 @@ def tenon_enters(context: Context) -> Iterator[Finding]:
                 member=member.name,
             )
             continue
-        centre = joint.mouth_point((tenon.x0 + tenon.x1) / 2, (tenon.y0 + tenon.y1) / 2)
-        off = sub(joint.receiver.placement.point(mortise.frame.origin), centre)
-        for what, axis, room in (
-            ("edges", joint.end_frame.x, mortise.length - (tenon.x1 - tenon.x0)),
-            ("cheeks", joint.end_frame.y, mortise.width - (tenon.y1 - tenon.y0)),
-        ):
-            aside = abs(dot(off, axis))
-            play = room / 2 - aside
-            if play >= -SAME:
-                continue
-            if room < -SAME:
-                state = f"the tenon is {fine(context, -room)} larger than its mortise"
-                remedy = f"Cut the mortise {fine(context, -room)} larger and the fit's play more."
-            else:
-                state = (
-                    f"the mortise lies {fine(context, aside)} off its tenon, which has "
-                    f"{fine(context, room / 2)} of play on a side"
-                )
-                remedy = f"Move the mortise {fine(context, aside)} across."
-            yield Finding(
-                rule="tenon-enters",
-                severity="error",
-                message=f"Across the {what} {state}.",
-                joint=joint.name,
-                member=joint.receiver.name,
-                face=str(mortise.face),
-                measured=play,
-                limit=0.0,
-                remedy=remedy,
+        for tongue, pocket in tongues_of(context.bench, joint):
+            yield from _enters(context, joint, tongue, pocket)
+
+
+def _enters(
+    context: Context, joint: MortiseTenon, tenon: TenonEnd, mortise: Mortise
+) -> Iterator[Finding]:
+    centre = joint.mouth_point((tenon.x0 + tenon.x1) / 2, (tenon.y0 + tenon.y1) / 2)
+    off = sub(joint.receiver.placement.point(mortise.frame.origin), centre)
+    for what, axis, room in (
+        ("edges", joint.end_frame.x, mortise.length - (tenon.x1 - tenon.x0)),
+        ("cheeks", joint.end_frame.y, mortise.width - (tenon.y1 - tenon.y0)),
+    ):
+        aside = abs(dot(off, axis))
+        play = room / 2 - aside
+        if play >= -SAME:
+            continue
+        if room < -SAME:
+            state = f"the tenon is {fine(context, -room)} larger than its mortise"
+            remedy = f"Cut the mortise {fine(context, -room)} larger and the fit's play more."
+        else:
+            state = (
+                f"the mortise lies {fine(context, aside)} off its tenon, which has "
+                f"{fine(context, room / 2)} of play on a side"
             )
+            remedy = f"Move the mortise {fine(context, aside)} across."
+        yield Finding(
+            rule="tenon-enters",
+            severity="error",
+            message=f"Across the {what} {state}.",
+            joint=joint.name,
+            member=joint.receiver.name,
+            face=str(mortise.face),
+            measured=play,
+            limit=0.0,
+            remedy=remedy,
+        )
 
 
 def _bottoms(context: Context) -> Iterator[tuple[MortiseTenon, str, Mortise, float]]:
@@ -232,6 +237,11 @@ def through_tenon_reach(context: Context) -> Iterator[Finding]:
             )
 
 
+def _single_thickness(joint: MortiseTenon) -> float:
+    """Of the thinnest of its tenons, mm."""
+    return min(y1 - y0 for _, _, y0, y1 in joint.tongues)
+
+
 @rule(
     "tenon-proportion",
     title="Tenon's thickness and the stock's",
@@ -244,9 +254,11 @@ def tenon_proportion(context: Context) -> Iterator[Finding]:
     for joint in context.tenons:
         post = joint.receiver.extent(joint.receiver.face_towards(joint.end_frame.y))
         least, most = joint.entering.thickness / 4, post / 2
-        t = joint.thickness
-        if t < least - SAME or t > most + SAME:
-            thin = t < least
+        t = _single_thickness(joint)
+        # Twin tenons share what one would bear.
+        abreast = len({(y0, y1) for _, _, y0, y1 in joint.tongues})
+        if t * abreast < least - SAME or t > most + SAME:
+            thin = t * abreast < least
             limit = least if thin else most
             yield Finding(
                 rule="tenon-proportion",
@@ -288,7 +300,7 @@ def tool_size(context: Context) -> Iterator[Finding]:
     """The tenon's thickness against common tools; wider than all of them takes two passes."""
     sizes = (*TOOL_SIZES, *METRIC_TOOLS)
     for joint in context.tenons:
-        t = joint.thickness
+        t = _single_thickness(joint)
         if t > max(sizes) or min(abs(size - t) for size in sizes) <= TOOL_SLACK:
             continue
         own = TOOL_SIZES if context.bench.units == "in" else METRIC_TOOLS

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from treenail.generators.bench import Bench
     from treenail.joints.base import Joint
     from treenail.joints.mortise_tenon import MortiseTenon
+    from treenail.joints.standing import Standing
 
 INCH = 25.4
 #: Numbers of one bench agree to this, mm.
@@ -49,7 +50,7 @@ def mortise_of(bench: Bench, joint: MortiseTenon, purpose: str = "mortise") -> M
     return None
 
 
-def tenon_of(bench: Bench, joint: MortiseTenon) -> TenonEnd | None:
+def tenon_of(bench: Bench, joint: Standing) -> TenonEnd | None:
     """The tenon that a joint cut on its entering member."""
     for cut in cuts_of(bench, joint.entering, joint, "tenon"):
         if isinstance(cut, TenonEnd):
@@ -57,7 +58,34 @@ def tenon_of(bench: Bench, joint: MortiseTenon) -> TenonEnd | None:
     return None
 
 
-def kept_bodies(bench: Bench, joint: MortiseTenon) -> list[Corners]:
+def tongues_of(bench: Bench, joint: MortiseTenon) -> list[tuple[TenonEnd, Mortise]]:
+    """Each single tenon of a joint with its mortise, as cut; empty where either is missing.
+
+    Tenons without a pocket of the usual kind (a dovetailed one) are left out.
+    """
+    tenon = tenon_of(bench, joint)
+    pockets = [
+        cut for cut in cuts_of(bench, joint.receiver, joint, "mortise") if isinstance(cut, Mortise)
+    ]
+    if tenon is None:
+        return []
+    tongues = [tenon]
+    if len(tenon.tongues()) > 1:
+        meant = [((x0 + x1) / 2, (y0 + y1) / 2) for x0, x1, y0, y1 in joint.tongues]
+        tongues = [t for t in tenon.tongues() if any(_holds(t, *at) for at in meant)]
+    return list(zip(tongues, pockets, strict=False))
+
+
+def _holds(tenon: TenonEnd, x: float, y: float) -> bool:
+    return tenon.x0 < x < tenon.x1 and tenon.y0 < y < tenon.y1
+
+
+def tongue_at(tenon: TenonEnd, x: float) -> TenonEnd:
+    """The single tenon in whose width ``x`` of the end frame lies; else the nearest."""
+    return min(tenon.tongues(), key=lambda t: max(t.x0 - x, x - t.x1, 0.0))
+
+
+def kept_bodies(bench: Bench, joint: Standing) -> list[Corners]:
     """What is left of a tenon as it was cut: convex pieces in bench coordinates."""
     tenon = tenon_of(bench, joint)
     if tenon is None:

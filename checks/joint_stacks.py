@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TypeVar
 
+from treenail.checks.gauge import tenon_of, tongues_of
 from treenail.checks.machines import shop_of, verdict_at
 from treenail.checks.rules import Context
 from treenail.checks.shop_machines import INCH, Machines
 from treenail.checks.stacks import Part, Stack
-from treenail.joints.cuts import Cut, Mortise, TenonEnd
+from treenail.joints.cuts import Cut, TenonEnd
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.member import Member
 
@@ -135,11 +136,12 @@ def _shoulder_part(maker: str, shop: Machines, factor: float, length: float) -> 
 def _stacks_of(context: Context, joint: MortiseTenon) -> tuple[Stack, ...]:
     shop = shop_of(context).machines
     post, rail = joint.receiver, joint.entering
-    mortise = _cut(context, post.name, joint.name, "mortise", Mortise)
-    tenon = _cut(context, rail.name, joint.name, "tenon", TenonEnd)
-    if mortise is None or tenon is None:
+    tongues = tongues_of(context.bench, joint)
+    whole = tenon_of(context.bench, joint)
+    if whole is None or not tongues:
         return ()
-    at_post, at_rail = _maker(context, post.name, mortise), _maker(context, rail.name, tenon)
+    tenon, mortise = tongues[0]  # of several, alike ones
+    at_post, at_rail = _maker(context, post.name, mortise), _maker(context, rail.name, whole)
     thick, wide = tenon.y1 - tenon.y0, tenon.x1 - tenon.x0
     cheeks = (tenon.y0, rail.thickness - tenon.y1)
     edges = (tenon.x0, rail.width - tenon.x1)

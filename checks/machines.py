@@ -10,6 +10,7 @@ from treenail.checks.making import How, Refusal, Verdict, make
 from treenail.checks.rules import Context, Finding, Severity, rule
 from treenail.checks.shop_machines import NAMES
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket
 from treenail.joints.trenches import Trench
 
 if TYPE_CHECKING:
@@ -101,6 +102,10 @@ def _size(context: Context, cut: Cut) -> str:
         return f"{say(cut.diameter)}{deep}"
     if isinstance(cut, Slot):
         return f"{say(cut.width)} x {say(cut.width + cut.centres)}{deep}"
+    if isinstance(cut, ConeSocket):
+        return f"{say(cut.mouth)} to {say(cut.bottom)}, {say(cut.depth)} deep"
+    if isinstance(cut, DovetailSocket):
+        return f"{say(cut.mouth)} to {say(cut.length)} x {say(cut.width)}, through"
     if isinstance(cut, TenonEnd):
         return f"{say(cut.y1 - cut.y0)} x {say(cut.x1 - cut.x0)}, {say(cut.length)} long"
     if isinstance(cut, Trench):

@@ -13,6 +13,7 @@ from typing import Literal, TypeAlias
 
 from treenail.checks.shop_machines import INCH, Machines
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket
 from treenail.joints.trenches import Trench
 from treenail.timber.member import Member
 
@@ -96,8 +97,10 @@ def make(cut: Cut, member: Member, shop: Machines, say: Say) -> Verdict:
     if isinstance(cut, FootChamfer):
         return _ask(("hand", "router"), shop, lambda m: Made(machine=m, tool="at 45 degrees"))
     if isinstance(cut, Trench):
-        keys = ("dado", "router", "hand")
-        return _ask(keys, shop, lambda m: _trench(m, cut, member, shop, say))
+        return _ask(("dado", "router", "hand"), shop, lambda m: _trench(m, cut, member, shop, say))
+    if isinstance(cut, DovetailSocket | ConeSocket):
+        machines = ("hand",) if isinstance(cut, DovetailSocket) else ("drill_press", "hand")
+        return _ask(machines, shop, lambda m: _shaped(m, cut, shop, say))
     raise TypeError(f"no machine is known for a {type(cut).__name__}")
 
 
@@ -367,6 +370,29 @@ def _tenon(key: str, cut: TenonEnd, member: Member, shop: Machines, say: Say) ->
     passes = math.ceil(cut.length / shop.dado.widest - SAME)
     tool = f"{passes} pass{'es' if passes > 1 else ''} on each shoulder"
     return Made(machine=key, tool=tool, by_hand=tip, passes=passes)
+
+
+# --- a dovetailed tenon's opening, a reamed hole
+
+
+def _shaped(key: str, cut: DovetailSocket | ConeSocket, shop: Machines, say: Say) -> Answer:
+    """Sawn along its flanks, or bored as wide as its narrow end; hands do the rest."""
+    if isinstance(cut, DovetailSocket):
+        if cut.depth > shop.hand.saw_depth + SAME:
+            return Refusal(
+                machine=key,
+                kind="reach",
+                why=f"cuts {say(shop.hand.saw_depth)} deep, and the {cut.purpose} is "
+                f"{say(cut.depth)} deep",
+                change="saw and pare from both faces, or use a thinner slab",
+            )
+        return Made(machine=key, tool="sawn and pared, to a bevel gauge")
+    narrow = min(cut.mouth, cut.bottom)
+    sizes = [d for d, _ in _bits(shop)] if key == "drill_press" else list(shop.hand.bits)
+    fitting = [d for d in sizes if d <= narrow + SAME]
+    if not fitting:
+        return _no_tool(key, "bit as small as", narrow, sizes, say)
+    return Made(machine=key, tool=f"{say(max(fitting))} bit", by_hand="ream to the taper")
 
 
 # --- trenches

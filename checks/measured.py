@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.checks.overlap import Overlaps, Shared, faces_touch
 from treenail.checks.survey import Box, FaceData, Placed, Site, common_box, placed_box
-from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.joints.mortise_tenon import MortiseTenon, Section
 from treenail.timber.frames import Frame, Vec, snap
 from treenail.timber.member import Face
 
@@ -38,7 +38,8 @@ class JointMeasure:
     """What was measured on a mortise and tenon's solids; None: no such face was found. All mm.
 
     Attributes:
-        cheek_gaps: tenon to mortise at the face-side cheek and the back-side cheek.
+        cheek_gaps: tenon to mortise at the face-side cheek and the back-side cheek; of several
+            tenons the one farthest from what was asked.
         edge_gaps: the same at the face edge and the back edge.
         bottom_gap: tenon's end to the mortise's bottom; None for a through tenon.
         shoulder_gaps: shoulder to the mortised face, by the side of the tenon it stands on.
@@ -83,14 +84,14 @@ class JointMeasure:
 
 
 class _Look:
-    """One joint's faces in its own frame: x along the tenon's width, z home, mouth at z = 0."""
+    """One tenon's faces in its joint's frame: x along the width, z home, mouth at z = 0."""
 
-    def __init__(self, site: Site, joint: MortiseTenon) -> None:
+    def __init__(self, site: Site, joint: MortiseTenon, section: Section) -> None:
         self.joint = joint
         self.frame = Frame.from_zx(
             joint.mouth_point(0.0, 0.0), joint.insertion(), joint.end_frame.x
         ).snapped()
-        x0, x1, y0, y1 = joint.section
+        x0, x1, y0, y1 = section
         # y runs against the end frame's.
         self.spans = ((x0, x1), (-y1, -y0))
         rail = joint.entering
@@ -238,6 +239,28 @@ def _reach(place: Placed, frame: Frame, direction: Vec) -> float:
     return sum(max(d * g, d * h) for d, g, h in zip(direction, low, high, strict=True))
 
 
+def _worst(looks: Iterable[_Look], side: Face, asked: float) -> Pair:
+    """Of several tenons: the gap farthest from what was asked, the wall farthest out."""
+    gap: float | None = None
+    wall: tuple[float, float] | None = None
+    for look in looks:
+        found, at = look.gap(side)
+        if found is None or at is None:
+            return None, None
+        if gap is None or abs(found - asked) > abs(gap - asked):
+            gap = found
+        out = look.side_axis(side)[1] * at
+        wall = (out, at) if wall is None or out > wall[0] else wall
+    return gap, None if wall is None else wall[1]
+
+
+def _least(values: Iterable[float | None]) -> float | None:
+    """The least of all; None if one is missing."""
+    known = list(values)
+    found = [v for v in known if v is not None]
+    return min(found) if found and len(found) == len(known) else None
+
+
 def measure_joint(
     solids: Mapping[str, cq.Solid] | Site, joint: MortiseTenon, *, overlaps: Overlaps | None = None
 ) -> JointMeasure:
@@ -251,8 +274,12 @@ def measure_joint(
     """
     site = solids if isinstance(solids, Site) else Site(solids)
     overlaps = overlaps or Overlaps()
-    look = _Look(site, joint)
-    (front, front_wall), (back, back_wall) = look.gap(Face.FACE_SIDE), look.gap(Face.BACK_SIDE)
+    look = _Look(site, joint, joint.section)
+    tongues = joint.tongues
+    looks = [look] if tongues == (joint.section,) else [_Look(site, joint, t) for t in tongues]
+    (front, front_wall), (back, back_wall) = (
+        _worst(looks, side, joint.fit.cheek.mid / 2.0) for side in (Face.FACE_SIDE, Face.BACK_SIDE)
+    )
     offsets: list[float | None] = []
     asides: list[float | None] = []
     engaged: list[float | None] = []
@@ -271,8 +298,11 @@ def measure_joint(
             overlap += overlaps.between(site[joint.entering.name], place).volume
     return JointMeasure(
         cheek_gaps=(front, back),
-        edge_gaps=(look.gap(Face.FACE_EDGE)[0], look.gap(Face.BACK_EDGE)[0]),
-        bottom_gap=look.bottom(),
+        edge_gaps=(
+            _worst(looks, Face.FACE_EDGE, joint.fit.edge.mid / 2.0)[0],
+            _worst(looks, Face.BACK_EDGE, joint.fit.edge.mid / 2.0)[0],
+        ),
+        bottom_gap=_least(one.bottom() for one in looks),
         shoulder_gaps=look.shoulders(),
         draw_offsets=tuple(offsets),
         draw_asides=tuple(asides),
@@ -315,6 +345,7 @@ class Measures:
         drive = frame.local_direction(joint.drive_direction) if joint.draw else ()
         return (
             joint.section,
+            joint.tongues,
             joint.length,
             joint.mortise_depth,
             joint.shoulders,

@@ -12,7 +12,7 @@ from treenail.joints.convex import Corners, Separation, bounds_gap, reach, separ
 from treenail.timber.frames import dot
 
 if TYPE_CHECKING:
-    from treenail.joints.mortise_tenon import MortiseTenon
+    from treenail.joints.standing import Standing
     from treenail.timber.frames import Vec
 
 #: Tenons nearer than this may touch once they have their play, mm (our own choice).
@@ -21,15 +21,13 @@ CLOSE = 1.0
 ROOM = 2.0
 
 
-def meetings(
-    context: Context, *, below: float
-) -> Iterator[tuple[MortiseTenon, MortiseTenon, Separation]]:
+def meetings(context: Context, *, below: float) -> Iterator[tuple[Standing, Standing, Separation]]:
     """Pairs of tenons in one member whose bodies lie nearer than ``below`` mm.
 
     What is yielded: both joints, and what lies between the parts that are nearest.
     """
-    posts: dict[str, list[tuple[MortiseTenon, list[Corners]]]] = {}
-    for joint in context.tenons:
+    posts: dict[str, list[tuple[Standing, list[Corners]]]] = {}
+    for joint in context.standing:
         posts.setdefault(joint.receiver.name, []).append((joint, kept_bodies(context.bench, joint)))
     for tenons in posts.values():
         for (a, ours), (b, theirs) in itertools.combinations(tenons, 2):
@@ -43,13 +41,13 @@ def meetings(
                 yield a, b, best
 
 
-def _close_pairs(context: Context) -> list[tuple[MortiseTenon, MortiseTenon, Separation]]:
+def _close_pairs(context: Context) -> list[tuple[Standing, Standing, Separation]]:
     return context.once(
         "close tenons", lambda: list(meetings(context, below=context.limit("tenons-close")))
     )
 
 
-def _shorten(joint: MortiseTenon, bodies: list[Corners], other: list[Corners]) -> float:
+def _shorten(joint: Standing, bodies: list[Corners], other: list[Corners]) -> float:
     """How much must go off a tenon's end so that it stops short of the other, mm."""
     home = joint.insertion()
     tip = max(reach(body, home)[1] for body in bodies)
@@ -65,7 +63,7 @@ def _apart(grain: Vec, bodies: list[Corners], other: list[Corners]) -> float:
     return min(high - low_b, high_b - low) + ROOM
 
 
-def _ways_out(context: Context, a: MortiseTenon, b: MortiseTenon, *, collide: bool) -> str:
+def _ways_out(context: Context, a: Standing, b: Standing, *, collide: bool) -> str:
     ours, theirs = kept_bodies(context.bench, a), kept_bodies(context.bench, b)
     apart = _apart(a.receiver.placement.x, ours, theirs)
     ways = [f"set the two rails {context.say(apart)} farther apart in height"]

@@ -15,6 +15,7 @@ from treenail.checks.gauge import (
     grade,
     smaller_peg,
     tenon_of,
+    tongue_at,
 )
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.joints.cuts import MitredTip, NotchedTip, TenonEnd
@@ -53,13 +54,13 @@ def _margins(joint: MortiseTenon, holes: list[PegHole], tenon: TenonEnd) -> list
     length, post, rail = joint.receiver.length, joint.receiver, joint.entering
     found = []
     for h in holes:
-        along_post = h.post.frame.origin[0]
+        along_post, tongue = h.post.frame.origin[0], tongue_at(tenon, h.x)
         found += [
             _Margin(
                 "the tenon's edge",
                 rail,
                 h,
-                min(h.x - tenon.x0, tenon.x1 - h.x),
+                min(h.x - tongue.x0, tongue.x1 - h.x),
                 "toward the tenon's middle",
             ),
             _Margin(

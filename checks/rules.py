@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from treenail.generators.solids import BenchSolids
     from treenail.joints.lag_bolt import LagBolt
     from treenail.joints.mortise_tenon import MortiseTenon
+    from treenail.joints.standing import Standing
 
 T = TypeVar("T")
 Severity: TypeAlias = Literal["error", "warning", "advice"]
@@ -123,6 +124,13 @@ class Context:
         from treenail.joints.mortise_tenon import MortiseTenon
 
         return tuple(j for j in self.bench.joints if isinstance(j, MortiseTenon))
+
+    @cached_property
+    def standing(self) -> tuple[Standing, ...]:
+        """All joints in which a tenon of any kind stands in another member."""
+        from treenail.joints.standing import Standing
+
+        return tuple(j for j in self.bench.joints if isinstance(j, Standing))
 
     @cached_property
     def bolts(self) -> tuple[LagBolt, ...]:

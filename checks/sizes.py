@@ -135,7 +135,7 @@ def timbers_overlap(context: Context) -> Iterator[Finding]:
     """Stock of every two timbers that no joint lets into each other, directly or in one post."""
     tenoned: set[frozenset[str]] = set()
     posts: dict[str, list[str]] = {}
-    for joint in context.tenons:
+    for joint in context.standing:
         tenoned.add(frozenset((joint.receiver.name, joint.entering.name)))
         posts.setdefault(joint.receiver.name, []).append(joint.entering.name)
     for other in context.bench.joints:

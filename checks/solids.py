@@ -18,7 +18,7 @@ from treenail.timber.frames import dot, sub
 if TYPE_CHECKING:
     from treenail.generators.solids import BenchSolids
     from treenail.joints.lag_bolt import LagBolt
-    from treenail.joints.mortise_tenon import MortiseTenon
+    from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
     from treenail.timber.member import Member
 
 #: Shared volumes up to this are the kernel's noise, mm³.
@@ -97,11 +97,19 @@ def peg_overlap(joint: MortiseTenon, peg: Member) -> float:
     draw = joint.draw
     if draw is None:
         return 0.0
-    _, _, y0, y1 = joint.section
-    near, far = sorted(
-        dot(sub(joint.mouth_point(0.0, y), peg.placement.origin), peg.placement.x) for y in (y0, y1)
-    )
-    near, far = max(near, 0.0), min(far, peg.length)
+    at = dot(sub(peg.placement.origin, joint.mouth_point(0.0, 0.0)), joint.end_frame.x)
+    volume = 0.0
+    for cheeks in joint.cheeks_at(at):
+        near, far = sorted(
+            dot(sub(joint.mouth_point(0.0, y), peg.placement.origin), peg.placement.x)
+            for y in cheeks
+        )
+        volume += _pressed_by(draw, peg, max(near, 0.0), min(far, peg.length))
+    return volume
+
+
+def _pressed_by(draw: DrawBore, peg: Member, near: float, far: float) -> float:
+    """The peg's wood outside the tenon's hole between two places along it, mm³."""
     straight = peg.length - peg.tip_length
     body = max(min(far, straight) - near, 0.0)
     volume = body * crescent_area(draw.diameter, draw.offset)
@@ -131,7 +139,10 @@ def thread_overlap(bolt: LagBolt) -> float:
 
 def intended(context: Context) -> dict[frozenset[str], tuple[str, float]]:
     """Overlaps that are meant: the two names, then (joint, closed-form volume in mm³)."""
-    found = {}
+    found: dict[frozenset[str], tuple[str, float]] = {}
+    for every in context.bench.joints:
+        for names, volume in every.pressed().items():
+            found[names] = (every.name, volume)
     for joint in context.tenons:
         for peg in joint.pegs():
             found[frozenset((joint.entering.name, peg.name))] = (
@@ -307,11 +318,12 @@ def _opens_into_another(context: Context, joint: MortiseTenon) -> bool:
         corners = ((x, y, z) for x in (-half_l, half_l) for y in (-half_w, half_w) for z in depths)
         return hull([cut.frame.point(corner) for corner in corners])
 
-    floor = hollow(joint.mortise, (joint.mortise.depth,))
     return any(
-        common_box(floor, hollow(other.mortise, (0.0, other.mortise.depth)))
+        common_box(hollow(own, (own.depth,)), hollow(pocket, (0.0, pocket.depth)))
         for other in context.tenons
         if other is not joint and other.receiver.name == joint.receiver.name
+        for own in joint.mortises
+        for pocket in other.mortises
     )
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.checks.bolt_places import fixed_line
-from treenail.checks.gauge import SAME, local_bounds, mortise_of, peg_holes, tenon_of
+from treenail.checks.gauge import SAME, local_bounds, mortise_of, peg_holes, tongues_of
 from treenail.joints.features import DogHoles, EdgeGlue
 from treenail.timber.frames import dot
 from treenail.timber.moisture import movement_coefficient, thickness_coefficient
@@ -125,9 +125,10 @@ def _sizes(context: Context) -> Iterator[Track]:
 
 
 def _joint(context: Context, joint: MortiseTenon) -> Iterator[Track]:
-    mortise, tenon = mortise_of(context.bench, joint), tenon_of(context.bench, joint)
-    if mortise is None or tenon is None:
+    tongues = tongues_of(context.bench, joint)
+    if not tongues:
         return
+    tenon, mortise = tongues[0]  # of several, alike ones
     post, rail = joint.receiver, joint.entering
     home, x, y = joint.insertion(), joint.end_frame.x, joint.end_frame.y
     sure = is_sure(post, rail)

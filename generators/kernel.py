@@ -1,4 +1,4 @@
-"""Kernel solids of stock, tools and bolts: what ``generators.solids`` puts together.
+"""Kernel solids of stock and tools: what ``generators.solids`` puts together.
 
 Speed decides the form: a tenoned end costs one prism for both cheeks, and what its edges lose
 is left out of the stock's outline from the start, so that few tool faces cross each other.
@@ -7,7 +7,6 @@ is left out of the stock's outline from the start, so that few tool faces cross 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -29,12 +28,10 @@ from treenail.joints.cutters import (
 )
 from treenail.joints.shaped_cuts import TaperedMortise
 from treenail.timber.errors import KernelError
-from treenail.timber.fasteners import lag_tip_length
 from treenail.timber.frames import Frame, Vec, along, dot, neg, snap, sub
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
-    from treenail.joints.base import Hardware
     from treenail.timber.member import Member
 
 Point = tuple[float, float]
@@ -353,34 +350,3 @@ def stock_solid(member: Member) -> cq.Solid:
     if tip > 0.0:
         profile.append((member.length, 0.0))
     return revolve(axis, profile)
-
-
-def lag_solid(item: Hardware) -> cq.Solid:
-    """A lag bolt with its washer, in its own coordinates: the washer bears on z = 0.
-
-    The thread is drawn as a cylinder of the bolt's diameter with a conical point.
-    """
-    size = item.size
-    under_head = -size.washer_thickness
-    tip = lag_tip_length(size.diameter)
-    corner = size.head_flats / math.sqrt(3.0)
-    hexagon = [
-        (corner * math.cos(math.radians(60 * i)), corner * math.sin(math.radians(60 * i)))
-        for i in range(6)
-    ]
-    head = prism(
-        Frame().shifted((0.0, 0.0, under_head - size.head_height)), hexagon, size.head_height
-    )
-    end, r = under_head + item.length, size.diameter / 2
-    turned = revolve(
-        Frame(),
-        [
-            (under_head, 0.0),
-            (under_head, size.washer_od / 2),
-            (0.0, size.washer_od / 2),
-            (0.0, r),
-            (end - tip, r),
-            (end, 0.0),
-        ],
-    )
-    return single(head.fuse(turned), item.name)

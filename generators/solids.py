@@ -20,10 +20,10 @@ from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.GeomAbs import GeomAbs_SurfaceType
 from OCP.TopTools import TopTools_ListOfShape
 
+from treenail.generators.hardware_solids import hardware_solid
 from treenail.generators.kernel import (
     box,
     cylinder,
-    lag_solid,
     location,
     single,
     stock_and_tools,
@@ -232,9 +232,9 @@ def build_solids(bench: Bench, *, progress: Callable[[str], None] | None = None)
     bolts: dict[str, cq.Solid] = {}
     alike: dict[tuple[str, float], cq.Solid] = {}
     for item in bench.hardware:
-        kind = (f"{item.size.name} {item.size.washer}", snap(item.length))
+        kind = (f"{item.kind} {item.size.name} {item.size.washer} {item.body}", snap(item.length))
         if kind not in alike:
-            alike[kind] = lag_solid(item)
+            alike[kind] = hardware_solid(item)
         bolts[item.name] = alike[kind]
     return BenchSolids(bench, keys, shapes, bolts)
 

@@ -16,17 +16,19 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class Hardware:
-    """A lag bolt with its washer, placed in the bench.
+    """A bolt with its washer, or a barrel nut, placed in the bench.
 
-    The placement's origin lies under the head's washer, on the bearing surface; its z runs
-    along the shank, toward the point.
+    A bolt's origin lies under the head's washer, on the bearing surface; its z runs along the
+    shank, toward the point. A barrel nut's lies where its axis crosses the bolt's; z runs along
+    the barrel, away from where it went in, x along the bolt.
 
     Attributes:
         name: unique in the bench.
-        kind: ``lag bolt``.
-        size: the bolt's table row.
-        length: under the head to the point, mm.
+        kind: ``lag bolt``, ``bolt`` or ``barrel nut``.
+        size: the bolt's table row; a nut's is its bolt's.
+        length: under the head to the point; of a nut, along its barrel; mm.
         placement: see above.
+        body: diameter of a nut's barrel, mm; 0 for bolts.
     """
 
     name: str
@@ -34,6 +36,7 @@ class Hardware:
     size: LagSize
     length: float
     placement: Frame
+    body: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

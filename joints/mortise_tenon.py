@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from treenail.joints.base import Joint
 from treenail.joints.cuts import Bore, Cut, Haunch, MitredTip, Mortise, NotchedTip, TenonEnd
 from treenail.joints.haunch import haunch_socket
+from treenail.joints.standing import Standing
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec, add, along, dot, neg, scale, snap, sub
 from treenail.timber.member import Face, Member
@@ -25,9 +25,6 @@ if TYPE_CHECKING:
 
 #: A tenon's (x0, x1, y0, y1) in the end-face frame, mm.
 Section: TypeAlias = tuple[float, float, float, float]
-
-#: How far from square a joint may stand and still be cut as a square one (cosine).
-_SQUARE = 1.0 - 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,19 +78,26 @@ class DrawBore:
         """Diameter at the tip's end, mm: small enough to find its way through the offset."""
         return max(self.diameter - 2.0 * abs(self.offset), 0.5 * self.diameter)
 
+    def spread(self, low: float, high: float, count: int) -> list[float]:
+        """Places of so many pegs on a tenon from ``low`` to ``high``, mm."""
+        if count == 1:
+            return [(low + high) / 2]
+        if self.edge is None:
+            return [low + (high - low) * (i + 0.5) / count for i in range(count)]
+        step = (high - low - 2 * self.edge) / (count - 1)
+        return [low + self.edge + i * step for i in range(count)]
+
 
 #: Room left between a stopped peg's tip and the hole's bottom, mm (our own choice).
 PEG_END_ROOM = 1.5
 
 
 @dataclass(frozen=True, kw_only=True)
-class MortiseTenon(Joint):
+class MortiseTenon(Standing):
     """A tenon on the end of ``entering``, in a mortise in ``receiver``.
 
     Attributes:
-        receiver: the member that is mortised.
-        entering: the member that is tenoned.
-        end: which of its ends.
+        receiver, entering, end: what is mortised, what is tenoned, and on which end.
         shoulders: the tenon's four shoulders.
         fit: the named fit between them.
         haunch: a stub in one edge shoulder, or None.
@@ -102,9 +106,6 @@ class MortiseTenon(Joint):
         draw: drawbored pegs, or None.
     """
 
-    receiver: Member
-    entering: Member
-    end: Face
     shoulders: Shoulders
     fit: Fit
     haunch: Haunch | None = None
@@ -114,8 +115,6 @@ class MortiseTenon(Joint):
 
     def __post_init__(self) -> None:
         """Refuse numbers that leave no tenon, or members that don't meet (GeometryError)."""
-        if not self.end.is_end:
-            raise GeometryError(f"{self.name}: a tenon stands on an end, not on the {self.end}")
         s = self.shoulders
         if min(s.face_edge, s.back_edge, s.face_side, s.back_side) < 0.0:
             raise GeometryError(f"{self.name}: a shoulder's width must not be negative")
@@ -128,11 +127,7 @@ class MortiseTenon(Joint):
             raise GeometryError(
                 f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
             )
-        if self.length <= 0.0:
-            raise GeometryError(
-                f"{self.name}: {self.entering.name} does not reach into {self.receiver.name} "
-                f"({-self.length:g} mm short)"
-            )
+        self.refuse_unless_it_reaches()
 
     # -- the tenon ---------------------------------------------------------------------------
 
@@ -145,11 +140,6 @@ class MortiseTenon(Joint):
         return f"{name}, drawbored" if self.draw and self.draw.count else name
 
     @property
-    def members(self) -> tuple[Member, ...]:
-        """(receiver, entering)."""
-        return (self.receiver, self.entering)
-
-    @property
     def width(self) -> float:
         """The tenon's width in mm (along the entering member's width)."""
         return snap(self.entering.width - self.shoulders.face_edge - self.shoulders.back_edge)
@@ -158,40 +148,6 @@ class MortiseTenon(Joint):
     def thickness(self) -> float:
         """The tenon's thickness in mm."""
         return snap(self.entering.thickness - self.shoulders.face_side - self.shoulders.back_side)
-
-    def insertion(self) -> Vec:
-        """Direction in which the entering member goes home, in the bench."""
-        return self.entering.placement.direction(self.end.outward)
-
-    @cached_property
-    def receiver_face(self) -> Face:
-        """The mortised face; GeometryError unless the tenon stands square to it."""
-        home = self.insertion()
-        face = self.receiver.face_towards(neg(home))
-        normal = self.receiver.placement.direction(face.outward)
-        if dot(normal, neg(home)) < _SQUARE:
-            raise GeometryError(
-                f"{self.name}: {self.entering.name} does not stand square to "
-                f"{self.receiver.name}'s {face}"
-            )
-        return face
-
-    @cached_property
-    def length(self) -> float:
-        """The tenon's length in mm, from the shoulder plane to the member's end."""
-        tip = self.entering.placement.point(self.entering.face_frame(self.end).origin)
-        mouth = self.receiver.placement.point(self.receiver.face_frame(self.receiver_face).origin)
-        return snap(dot(sub(tip, mouth), self.insertion()))
-
-    @property
-    def proud(self) -> float:
-        """How far a through tenon stands out at the far face, mm (negative: below it)."""
-        return snap(self.length - self.receiver.extent(self.receiver_face))
-
-    @cached_property
-    def end_frame(self) -> Frame:
-        """The entering member's end-face frame in the bench."""
-        return self.entering.placement.place(self.entering.face_frame(self.end))
 
     @cached_property
     def section(self) -> Section:
@@ -245,10 +201,6 @@ class MortiseTenon(Joint):
             return self.receiver.extent(self.receiver_face)
         return snap(self.length + self.fit.bottom.mid)
 
-    def mouth_point(self, x: float, y: float) -> Vec:
-        """A point of the end-face frame, carried onto the shoulder plane, in the bench."""
-        return self.end_frame.point((x, y, self.length))
-
     def _receiver_frame(self, centre: Vec) -> Frame:
         """Frame on the mortised face: x along the tenon's width, z into the receiver.
 
@@ -298,20 +250,15 @@ class MortiseTenon(Joint):
         d = self.draw
         if d is None or d.count == 0:
             return ()
-        x0, x1, _, _ = self.section
-        if d.spots is not None:
-            spots = [x0 + s for s in d.spots]
-        elif d.count == 1:
-            spots = [(x0 + x1) / 2]
-        elif d.edge is None:
-            spots = [x0 + (x1 - x0) * (i + 0.5) / d.count for i in range(d.count)]
-        else:
-            step = (x1 - x0 - 2 * d.edge) / (d.count - 1)
-            spots = [x0 + d.edge + i * step for i in range(d.count)]
         return tuple(
             (snap(x), snap(d.setback + (d.row_spacing if d.rows == 2 and i % 2 else 0.0)))
-            for i, x in enumerate(spots)
+            for i, x in enumerate(self._peg_spots(d))
         )
+
+    def _peg_spots(self, d: DrawBore) -> list[float]:
+        """The pegs' positions across the tenon's width, in the end frame, mm."""
+        x0, x1, _, _ = self.section
+        return d.spread(x0, x1, d.count) if d.spots is None else [x0 + s for s in d.spots]
 
     @property
     def drive_direction(self) -> Vec:

@@ -105,6 +105,8 @@ def _fasteners(joint: Joint) -> list[Fastener]:
         for peg in joint.pegs()
     ]
     for item in joint.hardware():
+        if item.kind == "barrel nut":  # laid in its hole before
+            continue
         drive = item.placement.z
         carrier = next(
             (m for m in joint.members[1:]), joint.members[0]

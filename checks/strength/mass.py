@@ -232,8 +232,11 @@ def mass_of(member: Member, cuts: Sequence[Cut], mc: float, volume: float) -> Bo
 
 
 def bolt_mass(bolt: Hardware) -> Body:
-    """A lag bolt with its washer: shank as a full rod, hexagonal head, ring; mm and kg."""
+    """A bolt with its washer: shank as a full rod, hexagonal head, ring; or a nut's barrel."""
     s = bolt.size
+    if bolt.kind == "barrel nut":  # without the bolt's hole, which the bolt fills
+        barrel = math.pi / 4 * (bolt.body**2 * bolt.length - s.diameter**2 * bolt.body)
+        return Body(bolt.name, barrel * 1e-9 * STEEL, bolt.placement.origin)
     shank = math.pi * s.diameter**2 / 4 * bolt.length
     head = math.sqrt(3) / 2 * s.head_flats**2 * s.head_height
     ring = math.pi / 4 * (s.washer_od**2 - s.washer_id**2) * s.washer_thickness
