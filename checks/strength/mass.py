@@ -19,6 +19,7 @@ from treenail.joints.cutters import (
     BoxCutter,
     ConeCutter,
     Cutter,
+    FilletCutter,
     PrismCutter,
     SlotCutter,
     TurnedCutter,
@@ -184,6 +185,14 @@ def _cone(cutter: ConeCutter | TurnedCutter) -> _Part:
     return gone, cutter.frame.point((x, y, z))
 
 
+def _fillet(cutter: FilletCutter) -> _Part:
+    """A rounded edge's waste, run-out included: a square less a quarter circle."""
+    r, disc = cutter.radius, math.pi / 4
+    at = (r / 2 - disc * (r - 4 * r / (3 * math.pi))) / (1 - disc)
+    area = (1 - disc) * r * r
+    return area * cutter.depth, cutter.frame.point((at, at, cutter.depth / 2))
+
+
 def _frustum(first: float, last: float, height: float) -> tuple[float, float]:
     """(volume, centroid's distance from the first end) of a frustum between two diameters."""
     share = first * first + first * last + last * last
@@ -207,6 +216,8 @@ def _removed(member: Member, cuts: Sequence[Cut]) -> list[_Part]:
                 parts += _bevel(cutter)
             elif isinstance(cutter, ConeCutter | TurnedCutter):
                 parts.append(_cone(cutter))
+            elif isinstance(cutter, FilletCutter):
+                parts.append(_fillet(cutter))
             else:
                 swept.append(cutter)
     parts += [(size_of(b), scale(add(*b), 0.5)) for b in disjoint(blocks)]
