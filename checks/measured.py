@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.checks.overlap import Overlaps, Shared, faces_touch
 from treenail.checks.survey import Box, FaceData, Placed, Site, common_box, placed_box
+from treenail.joints.corner_fit import corners_of
 from treenail.joints.mortise_tenon import MortiseTenon, Section
 from treenail.timber.frames import Frame, Vec, snap
 from treenail.timber.member import Face
@@ -160,11 +161,13 @@ class _Look:
 
     def _between_walls(self, box: Box) -> bool:
         """Whether a face ends where the mortise's walls stand; another mortise's wall goes on."""
+        corners = corners_of(self.joint)
+        beyond = corners.beyond if corners else 0.0  # relief holes dip into the walls
         for side in (Face.FACE_SIDE, Face.BACK_SIDE, Face.FACE_EDGE, Face.BACK_EDGE):
             axis, sign = self.side_axis(side)
             _, wall = self.gap(side)
             end = box[1 if sign > 0.0 else 0][axis]
-            if wall is not None and sign * (end - wall) > _LEAST:
+            if wall is not None and sign * (end - wall) > beyond + _LEAST:
                 return False
         return True
 

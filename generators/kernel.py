@@ -14,6 +14,7 @@ import cadquery as cq
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCone, BRepPrimAPI_MakeCylinder
 from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
 
+from treenail.joints.corners import ROUND_BULGE, Vertex, pocket_outline
 from treenail.joints.cuts import Cut, FootChamfer, MitredTip, Mortise, NotchedTip, TenonEnd
 from treenail.joints.cutters import (
     RUN_OUT,
@@ -22,6 +23,7 @@ from treenail.joints.cutters import (
     BoxCutter,
     ConeCutter,
     Cutter,
+    FilletCutter,
     PrismCutter,
     SlotCutter,
     TurnedCutter,
@@ -85,6 +87,32 @@ def prism(frame: Frame, points: Sequence[tuple[float, float]], depth: float) -> 
     return cq.Solid.extrudeLinear(wire, [], cq.Vector(*frame.z) * depth)
 
 
+def bulged(frame: Frame, outline: Sequence[Vertex], depth: float) -> cq.Solid:
+    """Closed outline of (x, y, bulge) in the frame's xy, swept along its z by ``depth`` mm."""
+
+    def at(x: float, y: float) -> cq.Vector:
+        return cq.Vector(*frame.point((x, y, 0.0)))
+
+    edges = []
+    for (x0, y0, bulge), (x1, y1, _) in zip(outline, (*outline[1:], outline[0]), strict=True):
+        a, b = at(x0, y0), at(x1, y1)
+        if bulge == 0.0:
+            edges.append(cq.Edge.makeLine(a, b))
+        else:
+            # The bulge is the arc's height over half of its chord, to the right of the way.
+            half_x, half_y = (x1 - x0) / 2.0, (y1 - y0) / 2.0
+            middle = at(x0 + half_x + bulge * half_y, y0 + half_y - bulge * half_x)
+            edges.append(cq.Edge.makeThreePointArc(a, middle, b))
+    return cq.Solid.extrudeLinear(cq.Wire.assembleEdges(edges), [], cq.Vector(*frame.z) * depth)
+
+
+def _fillet(cutter: FilletCutter) -> cq.Solid:
+    """The waste of a rounded edge, run out into the air beside the edge."""
+    r, out = cutter.radius, -RUN_OUT / 2.0
+    outline = ((out, out, 0.0), (r, out, 0.0), (r, 0.0, -ROUND_BULGE), (0.0, r, 0.0), (out, r, 0.0))
+    return bulged(cutter.frame, outline, cutter.depth)
+
+
 def slot(frame: Frame, centres: float, width: float, depth: float) -> cq.Solid:
     """Round-ended slot along the frame's x, swept along its z, mm."""
     c, r = centres / 2.0, width / 2.0
@@ -120,6 +148,8 @@ def cutter_solids(cutter: Cutter) -> list[cq.Solid]:
             return [cone(cutter.frame, cutter.start, cutter.end, cutter.depth)]
         case TurnedCutter():
             return [_around_cone(cutter)]
+        case FilletCutter():
+            return [_fillet(cutter)]
 
 
 def _bevel(cutter: BevelCutter) -> list[cq.Solid]:
@@ -240,6 +270,7 @@ def _joined(a: Mortise, b: Mortise) -> bool:
     """Whether two pockets of a joint are one stepped pocket: same face, width and middle."""
     return (
         type(a) is type(b) is Mortise
+        and a.corners is b.corners is None
         and a.joint == b.joint
         and a.face is b.face
         and a.width == b.width
@@ -271,17 +302,23 @@ def _mortise_tools(mortises: list[Mortise], member: Member) -> list[cq.Solid]:
     left = list(mortises)
     while left:
         deep = left.pop(0)
+        if deep.corners is not None:
+            run = RUN_OUT + (RUN_OUT if deep.through else 0.0)
+            start = deep.frame.shifted((0.0, 0.0, -RUN_OUT))
+            outline = pocket_outline(deep.length, deep.width, deep.corners)
+            tools.append(bulged(start, outline, deep.depth + run))
+            continue
         if isinstance(deep, TaperedMortise):
             whole = deep.whole()
             tools.append(prism(whole.frame, whole.points, whole.depth))
             continue
         partner = next((m for m in left if _joined(deep, m)), None)
-        outline = _stepped_pocket(deep, partner) if partner else None
-        if partner and outline:
+        stepped = _stepped_pocket(deep, partner) if partner else None
+        if partner and stepped:
             left.remove(partner)
             start = deep.frame.shifted((0.0, deep.width / 2, 0.0))
             axes = Frame(start.origin, start.x, start.z, neg(start.y))
-            tools.append(prism(axes, outline, deep.width))
+            tools.append(prism(axes, stepped, deep.width))
         else:
             tools += [s for c in deep.cutters(member) for s in cutter_solids(c)]
     return tools
@@ -306,6 +343,7 @@ def stock_and_tools(member: Member, cuts: Sequence[Cut]) -> tuple[cq.Solid, list
     for bevel in bevels:
         stock = _bevelled(stock, member, bevel)
     tools = [t for e in ends if (t := _cheek_tool(member, e)) is not None]
+    tools += [_fillet(f) for e in ends for f in e.fillets(member)]
     tools += _mortise_tools([c for c in cuts if isinstance(c, Mortise)], member)
     for cut in cuts:
         if not (cut in ends or cut in bevels or isinstance(cut, Mortise)):

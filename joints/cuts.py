@@ -9,17 +9,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from treenail.joints.corners import Corners, pocket_cutters, refuse_unless_they_fit
 from treenail.joints.cutters import (
     RUN_OUT,
     BevelCutter,
     BoreCutter,
     BoxCutter,
     Cutter,
+    FilletCutter,
     PrismCutter,
     SlotCutter,
     anticlockwise,
 )
-from treenail.timber.frames import Frame, neg
+from treenail.timber.frames import Frame, neg, scale
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
@@ -49,24 +51,31 @@ class Cut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mortise(Cut):
-    """A square-cornered pocket: ``length`` along x, ``width`` along y, centred on the frame.
+    """A rectangular pocket: ``length`` along x, ``width`` along y, centred on the frame.
 
     Attributes:
         length, width: size of the mouth in mm.
         depth: from the face to the bottom, mm; through mortises name the full thickness.
         through: open at the opposite face.
+        corners: None where they are square, as a chisel leaves them.
     """
 
     length: float
     width: float
     depth: float
     through: bool = False
+    corners: Corners | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse corners that run together (GeometryError)."""
+        if self.corners is not None:
+            refuse_unless_they_fit(self.joint, self.length, self.width, self.corners)
 
     def cutters(self, member: Member) -> tuple[Cutter, ...]:
-        """One box with run-out at the mouth (and at the far face if through)."""
+        """One box with run-out at the mouth (and at the far face if through), and the corners."""
         deep = self.depth + RUN_OUT + (RUN_OUT if self.through else 0.0)
-        corner = self.frame.shifted((-self.length / 2, -self.width / 2, -RUN_OUT))
-        return (BoxCutter(corner, (self.length, self.width, deep)),)
+        start = self.frame.shifted((0.0, 0.0, -RUN_OUT))
+        return pocket_cutters(start, self.length, self.width, deep, self.corners)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,13 +157,26 @@ class NotchedTip:
     length: float
 
 
+@dataclass(frozen=True, slots=True)
+class Rounding:
+    """A tenon's four long edges rounded, to go into a mortise with round corners.
+
+    Attributes:
+        radius: mm.
+        haunch: whether the haunch's two outer edges are rounded too; not where its socket is open.
+    """
+
+    radius: float
+    haunch: bool = False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TenonEnd(Cut):
     """All that leaves a member's end so that the tenon stands.
 
     The frame is the member's end-face frame: x across the width from the face edge, y through
     the thickness, z into the piece. The tenon fills ``[x0, x1] x [y0, y1]`` and is ``length``
-    long, so its shoulder plane lies at z = ``length``.
+    long, so its shoulder plane lies at z = ``length``; ``rounding`` takes off its long edges.
     """
 
     x0: float
@@ -164,6 +186,7 @@ class TenonEnd(Cut):
     length: float
     haunch: Haunch | None = None
     tip: MitredTip | NotchedTip | None = None
+    rounding: Rounding | None = None
 
     def _box(self, low: Sequence[float], high: Sequence[float]) -> BoxCutter:
         corner = self.frame.shifted((low[0], low[1], low[2]))
@@ -237,6 +260,34 @@ class TenonEnd(Cut):
                 else (self.x1 - n.width, wide)
             )
             found.append(self._box((lo, out, out), (hi, far, n.length)))
+        return (*found, *self.fillets(member))
+
+    def fillets(self, member: Member) -> tuple[FilletCutter, ...]:
+        """What leaves the long edges: each runs from the end to the shoulder or the haunch."""
+        rounding = self.rounding
+        if rounding is None:
+            return ()
+        found: list[FilletCutter] = []
+        stub, low, wide = self.haunch, -RUN_OUT, member.width
+        for edge, x, inward, shoulder in (
+            (Face.FACE_EDGE, self.x0, 1.0, self.x0),
+            (Face.BACK_EDGE, self.x1, -1.0, wide - self.x1),
+        ):
+            spans = [(x, low, self.length)]
+            if stub is not None and stub.edge is edge:
+                spans = [(x, low, self.length - stub.length)]
+                if rounding.haunch:
+                    out = x - inward * min(stub.width, shoulder)
+                    spans.append((out, self.length - stub.length, self.length))
+            for at, start, stop in spans:
+                for y, across in ((self.y0, 1.0), (self.y1, -1.0)):
+                    f = self.frame.shifted((at, y, start))
+                    a = scale(f.x, inward)
+                    b = scale(f.y, across)
+                    axes = (a, b) if inward * across > 0.0 else (b, a)
+                    found.append(
+                        FilletCutter(Frame(f.origin, *axes, f.z), rounding.radius, stop - start)
+                    )
         return tuple(found)
 
     def short_cheek_is_y0(self, tip: MitredTip) -> bool:

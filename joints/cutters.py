@@ -1,4 +1,4 @@
-"""What a tool takes away: seven plain volumes in a member's own coordinates.
+"""What a tool takes away: eight plain volumes in a member's own coordinates.
 
 Numbers only. ``generators.solids`` turns them into kernel solids; ``joints.volumes`` measures
 them in closed form. A cutter may run out of the stock (``RUN_OUT``): the overrun cuts air and
@@ -109,6 +109,26 @@ class TurnedCutter:
     length: float
 
 
+@dataclass(frozen=True, slots=True)
+class FilletCutter:
+    """What leaves an edge that is rounded: a corner less a quarter of a cylinder.
+
+    The edge lies along ``frame``'s +z from its origin, ``depth`` mm long, and the wood between
+    its +x and +y; the quarter cylinder touches both at ``radius`` mm from the edge.
+    """
+
+    frame: Frame
+    radius: float
+    depth: float
+
+
 Cutter: TypeAlias = (
-    BoxCutter | BoreCutter | SlotCutter | PrismCutter | BevelCutter | ConeCutter | TurnedCutter
+    BoxCutter
+    | BoreCutter
+    | SlotCutter
+    | PrismCutter
+    | BevelCutter
+    | ConeCutter
+    | TurnedCutter
+    | FilletCutter
 )

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from treenail.joints.corner_fit import socket_corners
 from treenail.joints.cuts import Mortise
 from treenail.joints.shaped_cuts import TaperedMortise
-from treenail.timber.frames import dot, snap
+from treenail.timber.frames import dot, scale, snap
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
@@ -33,13 +35,15 @@ def haunch_socket(joint: MortiseTenon) -> Mortise | None:
     lo, hi = min(start, far), max(start, far)
     shared = joint.mortise_fields((lo, hi, y0, y1)) | {
         "purpose": "haunch socket",
+        "corners": None,
         "length": snap(hi - lo),
         "depth": snap(stub.length + joint.fit.bottom.mid),
         "through": False,
     }
-    if not stub.sloped:
-        return Mortise(**shared)
     along = joint.receiver.placement.local_direction(joint.end_frame.x)
+    if not stub.sloped:
+        square = Mortise(**shared)
+        return replace(square, corners=socket_corners(joint, square, scale(along, out)))
     outer_is_high = dot(along, shared["frame"].x) * out > 0.0
     return TaperedMortise(
         **shared,

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from treenail.joints.corner_fit import corners_of, refuse_odd_corners, rounding_of
 from treenail.joints.cuts import Bore, Cut, Haunch, MitredTip, Mortise, NotchedTip, TenonEnd
 from treenail.joints.haunch import haunch_socket
 from treenail.joints.standing import Standing
@@ -20,6 +21,7 @@ from treenail.timber.member import Face, Member
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Fit
     from treenail.timber.species import Species
 
@@ -104,6 +106,9 @@ class MortiseTenon(Standing):
         tip: a mitre or notch where another tenon meets this one, or None.
         through: the tenon comes out (flush or proud) at the far face.
         draw: drawbored pegs, or None.
+        corners: of the mortise: ``square``, ``round`` (the tenon is rounded to match) or
+            ``relieved`` (holes at the corners let the square tenon in).
+        cutter: diameter of the cutter that leaves the corners, mm; of no account where square.
     """
 
     shoulders: Shoulders
@@ -112,6 +117,8 @@ class MortiseTenon(Standing):
     tip: MitredTip | NotchedTip | None = None
     through: bool = False
     draw: DrawBore | None = None
+    corners: CornerKind = "square"
+    cutter: float = 12.7
 
     def __post_init__(self) -> None:
         """Refuse numbers that leave no tenon, or members that don't meet (GeometryError)."""
@@ -128,6 +135,7 @@ class MortiseTenon(Standing):
                 f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
             )
         self.refuse_unless_it_reaches()
+        refuse_odd_corners(self, plain=type(self) is MortiseTenon)
 
     # -- the tenon ---------------------------------------------------------------------------
 
@@ -181,6 +189,7 @@ class MortiseTenon(Standing):
             "length": self.length,
             "haunch": self.haunch,
             "tip": self.tip,
+            "rounding": rounding_of(self),
         }
 
     @property
@@ -235,6 +244,7 @@ class MortiseTenon(Standing):
             "width": snap(y1 - y0 + self.fit.cheek.mid),
             "depth": self.mortise_depth,
             "through": self.through,
+            "corners": corners_of(self),
         }
 
     @cached_property

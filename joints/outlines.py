@@ -82,7 +82,7 @@ def flat(level: float) -> Line:
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """A convex plane figure: chains over u (from left to right), area in mm², bounding box."""
+    """A plane figure with one span at each u: chains from left to right, area in mm², bounds."""
 
     lower: tuple[Piece, ...]
     upper: tuple[Piece, ...]
@@ -171,7 +171,36 @@ class Polygon:
         return Outline(tuple(lower), tuple(upper), abs(twice) / 2.0, box)
 
 
-Shape: TypeAlias = Round | Polygon
+@dataclass(frozen=True, slots=True)
+class Spandrel:
+    """A corner less the quarter circle of ``radius`` that touches both of its sides.
+
+    Attributes:
+        corner: where the sides meet.
+        ways: +1 or -1 each: which way the sides run along u and v.
+        radius: of the quarter circle, mm.
+    """
+
+    corner: Point
+    ways: Point
+    radius: float
+
+    def transposed(self) -> Spandrel:
+        """The figure with its coordinates swapped."""
+        return Spandrel(self.corner[::-1], self.ways[::-1], self.radius)
+
+    def outline(self) -> Outline:
+        """Its chains: a side, and the arc opposite; it isn't convex, but has one span at each u."""
+        (u, v), (s, t), r = self.corner, self.ways, self.radius
+        u0, u1 = sorted((u, u + s * r))
+        v0, v1 = sorted((v, v + t * r))
+        side: tuple[Piece, ...] = (Line(u0, u1, 0.0, v),)
+        arc: tuple[Piece, ...] = (Arc(u0, u1, u + s * r, v + t * r, r, -t),)
+        lower, upper = (side, arc) if t > 0.0 else (arc, side)
+        return Outline(lower, upper, (1.0 - math.pi / 4.0) * r * r, (u0, v0, u1, v1))
+
+
+Shape: TypeAlias = Round | Polygon | Spandrel
 
 
 def _meet_lines(a: Line, b: Line) -> tuple[float, ...]:

@@ -23,6 +23,7 @@ from treenail.joints.cutters import (
     BoxCutter,
     ConeCutter,
     Cutter,
+    FilletCutter,
     PrismCutter,
     SlotCutter,
     TurnedCutter,
@@ -36,6 +37,7 @@ from treenail.joints.outlines import (
     Rect,
     Round,
     Shape,
+    Spandrel,
     circle_rectangle_area,
     clear_opening,
     crescent_area,
@@ -176,7 +178,7 @@ def _read(cutter: Cutter, label: str, member: Member, stock: Box) -> Box | _Swee
 
 
 def _sweep(
-    cutter: BoreCutter | SlotCutter | PrismCutter,
+    cutter: BoreCutter | SlotCutter | PrismCutter | FilletCutter,
     frame: Frame,
     axis: int,
     label: str,
@@ -194,6 +196,12 @@ def _sweep(
     elif isinstance(cutter, SlotCutter):
         half = cutter.centres / 2.0
         shape = Round(flatten(-half, 0.0), flatten(half, 0.0), cutter.width / 2.0)
+    elif isinstance(cutter, FilletCutter):
+        diagonal = [a + b for a, b in zip(frame.x, frame.y, strict=True)]
+        if _axis(frame.x) is None:
+            raise NoClosedForm(f"no closed form for {label}: its edge's faces stand aslant")
+        ways = (math.copysign(1.0, diagonal[u]), math.copysign(1.0, diagonal[v]))
+        shape = Spandrel(flatten(0.0, 0.0), ways, cutter.radius)
     else:
         centre = flatten(0.0, 0.0)
         shape = Round(centre, centre, cutter.diameter / 2.0)

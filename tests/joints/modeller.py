@@ -17,6 +17,7 @@ from treenail.joints.cutters import (
     BoxCutter,
     ConeCutter,
     Cutter,
+    FilletCutter,
     PrismCutter,
     TurnedCutter,
 )
@@ -98,6 +99,13 @@ def cutter_solid(cutter: Cutter, *, around: bool = False) -> Manifold:
         cone = _cone(cutter.length, cutter.tip * kept, cutter.base * kept)
         zone = Manifold.cube((cutter.width, cutter.thickness, cutter.length))
         solid = zone - cone.translate((*cutter.centre, 0.0))
+    elif isinstance(cutter, FilletCutter):
+        r = cutter.radius
+        # The wood's quarter circle: chords inside it take too much off, tangents too little.
+        kept = r if around else r / math.cos(math.pi / SIDES)
+        square = CrossSection([np.array([(0.0, 0.0), (r, 0.0), (r, r), (0.0, r)])])
+        wood = CrossSection([np.array(_circle(r, r, kept))])
+        solid = Manifold.extrude(square - wood, cutter.depth)
     else:
         solid = _round(cutter.centres / 2.0, cutter.width / 2.0 * grow, cutter.depth)
     return _placed(solid, cutter.frame)
