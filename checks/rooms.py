@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from treenail.checks.measured import measures_of
 from treenail.checks.rules import Context, Finding, rule
 from treenail.timber.frames import along, dot, snap, sub
 
@@ -60,6 +59,8 @@ def _level(place: Placed, gap: Gap, sign: float, near: float) -> float | None:
 def measured_room(context: Context) -> Iterator[Finding]:
     """Every gap that a joint tells of, face to face; seats as rooms of 0."""
     assert context.solids is not None
+    from treenail.checks.measured import measures_of
+
     site = measures_of(context.solids).site
     for joint in context.bench.joints:
         for gap in joint.gaps():

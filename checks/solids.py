@@ -6,16 +6,15 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from treenail.checks.measured import JointMeasure, Measures, measures_of
-from treenail.checks.overlap import over_taper
 from treenail.checks.rules import Context, Finding, rule
-from treenail.checks.survey import Box, common_box
 from treenail.joints.blocks import hull
 from treenail.joints.cuts import MitredTip, Mortise
 from treenail.joints.volumes import crescent_area
 from treenail.timber.frames import dot, sub
 
 if TYPE_CHECKING:
+    from treenail.checks.measured import JointMeasure, Measures
+    from treenail.checks.survey import Box
     from treenail.generators.solids import BenchSolids
     from treenail.joints.lag_bolt import LagBolt
     from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
@@ -32,6 +31,9 @@ AS_ASKED = 1e-3
 
 
 def _measures(context: Context) -> Measures:
+    # Not at the top: a check of numbers alone must not pay for the measuring modules.
+    from treenail.checks.measured import measures_of
+
     assert context.solids is not None
     return measures_of(context.solids)
 
@@ -110,6 +112,8 @@ def peg_overlap(joint: MortiseTenon, peg: Member) -> float:
 
 def _pressed_by(draw: DrawBore, peg: Member, near: float, far: float) -> float:
     """The peg's wood outside the tenon's hole between two places along it, mm³."""
+    from treenail.checks.overlap import over_taper
+
     straight = peg.length - peg.tip_length
     body = max(min(far, straight) - near, 0.0)
     volume = body * crescent_area(draw.diameter, draw.offset)
@@ -312,6 +316,7 @@ def measured_of(joint: MortiseTenon, measure: JointMeasure) -> list[float | None
 
 def _opens_into_another(context: Context, joint: MortiseTenon) -> bool:
     """Whether a mortise's bottom lies in another one, so that there is no floor to measure."""
+    from treenail.checks.survey import common_box
 
     def hollow(cut: Mortise, depths: tuple[float, ...]) -> Box:
         half_l, half_w = cut.length / 2.0, cut.width / 2.0

@@ -11,9 +11,13 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 import cadquery as cq
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeCone, BRepPrimAPI_MakeCylinder
-from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
+from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt, gp_Trsf
+from OCP.TopTools import TopTools_ListOfShape
 
+from treenail.generators.stepped import stepped_bores
 from treenail.joints.corners import ROUND_BULGE, Vertex, pocket_outline
 from treenail.joints.cuts import Cut, FootChamfer, MitredTip, Mortise, NotchedTip, TenonEnd
 from treenail.joints.cutters import (
@@ -34,6 +38,7 @@ from treenail.timber.frames import Frame, Vec, along, dot, neg, snap, sub
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
+    from treenail.generators.mirrored import Reflection
     from treenail.timber.member import Member
 
 Point = tuple[float, float]
@@ -173,6 +178,38 @@ def _bevel(cutter: BevelCutter) -> list[cq.Solid]:
         wire = cq.Wire.makePolygon(corners, close=True)
         found.append(cq.Solid.extrudeLinear(wire, [], cq.Vector(*sweep) * (run + 2 * over)))
     return found
+
+
+def cut_away(stock: cq.Solid, tools: Sequence[cq.Solid]) -> cq.Shape:
+    """All tools in a single boolean, without the records of what became of which face."""
+    operation = BRepAlgoAPI_Cut()
+    arguments, cutters = TopTools_ListOfShape(), TopTools_ListOfShape()
+    arguments.Append(stock.wrapped)
+    for tool in tools:
+        cutters.Append(tool.wrapped)
+    operation.SetArguments(arguments)
+    operation.SetTools(cutters)
+    operation.SetRunParallel(True)
+    operation.SetToFillHistory(False)
+    operation.SetCheckInverted(False)  # our own tools are never inside out
+    operation.Build()
+    return cq.Shape.cast(operation.Shape())
+
+
+def reflected(solid: cq.Solid, member: Member, how: Reflection) -> cq.Solid:
+    """A member's solid mirrored at a middle plane, or across the plane y = z."""
+    length, width, thickness = member.size
+    normal, at = {
+        "x": ((1.0, 0.0, 0.0), (length / 2, 0.0, 0.0)),
+        "y": ((0.0, 1.0, 0.0), (0.0, width / 2, 0.0)),
+        "z": ((0.0, 0.0, 1.0), (0.0, 0.0, thickness / 2)),
+        "yz": ((0.0, 1.0, -1.0), (0.0, 0.0, 0.0)),
+    }[how]
+    trsf = gp_Trsf()
+    trsf.SetMirror(gp_Ax2(gp_Pnt(*at), gp_Dir(*normal)))
+    return single(
+        cq.Shape.cast(BRepBuilderAPI_Transform(solid.wrapped, trsf, True).Shape()), member.name
+    )
 
 
 def single(shape: cq.Shape, name: str) -> cq.Solid:
@@ -345,7 +382,9 @@ def stock_and_tools(member: Member, cuts: Sequence[Cut]) -> tuple[cq.Solid, list
     tools = [t for e in ends if (t := _cheek_tool(member, e)) is not None]
     tools += [_fillet(f) for e in ends for f in e.fillets(member)]
     tools += _mortise_tools([c for c in cuts if isinstance(c, Mortise)], member)
-    for cut in cuts:
+    turned, rest = stepped_bores(cuts)
+    tools += [revolve(frame, profile) for frame, profile in turned]
+    for cut in rest:
         if not (cut in ends or cut in bevels or isinstance(cut, Mortise)):
             tools += [s for c in cut.cutters(member) for s in cutter_solids(c)]
     return stock, tools

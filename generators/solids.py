@@ -23,11 +23,14 @@ from OCP.TopTools import TopTools_ListOfShape
 from treenail.generators.hardware_solids import hardware_solid
 from treenail.generators.kernel import (
     box,
+    cut_away,
     cylinder,
     location,
+    reflected,
     single,
     stock_and_tools,
 )
+from treenail.generators.mirrored import outline_key, reflections
 from treenail.generators.shape_key import shape_key
 from treenail.timber.frames import Frame, snap
 
@@ -71,11 +74,36 @@ def member_solid(member: Member, cuts: Sequence[Cut], key: str | None = None) ->
         return known
     solid, tools = stock_and_tools(member, cuts)
     if tools:
-        solid = single(solid.cut(*tools), member.name)
+        solid = single(cut_away(solid, tools), member.name)
+    return _keep(key, solid)
+
+
+def _keep(key: str, solid: cq.Solid) -> cq.Solid:
     _cache[key] = solid
     if len(_cache) > CACHE_SIZE:
         _cache.popitem(last=False)
     return solid
+
+
+class _Twins:
+    """Members met so far, so that a mirror image is copied instead of cut anew."""
+
+    def __init__(self) -> None:
+        self._known: dict[str, str] = {}
+
+    def find(
+        self, member: Member, cuts: Sequence[Cut], key: str, shapes: Mapping[str, cq.Solid]
+    ) -> cq.Solid | None:
+        """The mirrored copy of a member met before; None if there is none, or it is cached."""
+        plain = outline_key(member, cuts)
+        if plain is None or len(cuts) < 2 or key in _cache:
+            return None
+        for how in reflections(member):
+            twin = self._known.get(outline_key(member, cuts, how) or "")
+            if twin is not None:
+                return _keep(key, reflected(shapes[twin], member, how))
+        self._known[plain] = key
+        return None
 
 
 def clear_cache() -> None:
@@ -221,6 +249,7 @@ def build_solids(bench: Bench, *, progress: Callable[[str], None] | None = None)
     """
     keys: dict[str, str] = {}
     shapes: dict[str, cq.Solid] = {}
+    twins = _Twins()
     for member in bench.members:
         if progress:
             progress(member.name)
@@ -228,7 +257,7 @@ def build_solids(bench: Bench, *, progress: Callable[[str], None] | None = None)
         key = shape_key(member, cuts)
         keys[member.name] = key
         if key not in shapes:
-            shapes[key] = member_solid(member, cuts, key)
+            shapes[key] = twins.find(member, cuts, key, shapes) or member_solid(member, cuts, key)
     bolts: dict[str, cq.Solid] = {}
     alike: dict[tuple[str, float], cq.Solid] = {}
     for item in bench.hardware:
