@@ -89,7 +89,7 @@ def glue_up(bench: Bench, glue: Glue | None = None, *, plan: AssemblyPlan | None
         glue=glue,
         steps=tuple(steps),
         base_bag=base,
-        notes=_notes(steps, glue, dry, plan.late_glue),
+        notes=_notes(steps, glue, dry, plan.late_glue, bench.units),
         cautions=(*CAUTIONS, *((BAG_CAUTION,) if base else ())),
     )
 
@@ -99,11 +99,14 @@ def _minutes(value: float) -> str:
 
 
 def _notes(
-    steps: Sequence[GlueStep], glue: Glue, dry: Sequence[str], late: Sequence[str]
+    steps: Sequence[GlueStep], glue: Glue, dry: Sequence[str], late: Sequence[str], units: str
 ) -> tuple[str, ...]:
+    def warm(celsius: float) -> str:
+        return f"{celsius * 1.8 + 32:.0f} °F" if units == "in" else f"{celsius:g} °C"
+
     found = [
         "Put every glue-up together dry first, clamps and all, with the clock running.",
-        f"Glue, wood and air at {glue.coldest:g} °C or warmer; times hold at about 21 °C.",
+        f"Glue, wood and air at {warm(glue.coldest)} or warmer; times hold at about {warm(21)}.",
     ]
     if any(s.press.clamps[0] > 0 for s in steps):
         found.append(
