@@ -112,7 +112,7 @@ def peg_overlap(joint: MortiseTenon, peg: Member) -> float:
 
 def _pressed_by(draw: DrawBore, peg: Member, near: float, far: float) -> float:
     """The peg's wood outside the tenon's hole between two places along it, mm³."""
-    from treenail.checks.overlap import over_taper
+    from treenail.checks.turned import over_taper
 
     straight = peg.length - peg.tip_length
     body = max(min(far, straight) - near, 0.0)

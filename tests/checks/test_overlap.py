@@ -11,14 +11,9 @@ from hypothesis import strategies as st
 
 from tests.generators.bench_grid import solids
 from treenail.checks.measured import Measures
-from treenail.checks.overlap import (
-    Overlaps,
-    circles_share,
-    faces_touch,
-    kernel_volume,
-    over_taper,
-)
+from treenail.checks.overlap import Overlaps, faces_touch, kernel_volume
 from treenail.checks.survey import Site
+from treenail.checks.turned import circles_share, over_taper
 from treenail.joints.volumes import crescent_area, lens_area
 
 LENGTHS = st.floats(0.5, 40.0)
