@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from treenail.generators.kernel import cylinder, prism, revolve, single
+from treenail.generators.kernel import box, cylinder, prism, revolve, single
 from treenail.timber.fasteners import lag_tip_length
 from treenail.timber.frames import Frame
+from treenail.timber.metric_bolts import spot_face
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -21,11 +22,19 @@ def hardware_solid(item: Hardware) -> cq.Solid:
 
 
 def _barrel_nut(item: Hardware) -> cq.Solid:
-    """A cylinder along z, centred, with the bolt's hole along x through its middle."""
+    """A cylinder along z, centred; the bolt's hole runs along x through two flats.
+
+    Without the flats the hole's rim would be a curve that files hold only nearly.
+    """
+    flat, wide = spot_face(item.body, item.size.diameter)
     reach = item.body
     barrel = cylinder(Frame((0.0, 0.0, -item.length / 2)), item.body, item.length)
     across = Frame((-reach, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
-    return single(barrel.cut(cylinder(across, item.size.diameter, 2 * reach)), item.name)
+    tools = [cylinder(across, item.size.diameter, 2 * reach)]
+    for start in (flat, -reach):
+        corner = Frame((start, -reach, -wide / 2))
+        tools.append(box(corner, (reach - flat, 2 * reach, wide)))
+    return single(barrel.cut(*tools), item.name)
 
 
 def _bolt(item: Hardware) -> cq.Solid:

@@ -5,12 +5,24 @@ Where a row says *from memory* or *common practice* it advises only: measure wha
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from treenail.timber.errors import SpecError
 from treenail.timber.fasteners import LagSize, metric_clearance
 
-__all__ = ["BOLT_LENGTHS", "METRIC_BOLTS", "MetricBolt", "bolt_length_for", "metric_bolt"]
+__all__ = [
+    "BOLT_LENGTHS",
+    "METRIC_BOLTS",
+    "MetricBolt",
+    "barrel_nut_volume",
+    "bolt_length_for",
+    "metric_bolt",
+    "spot_face",
+]
+
+#: A barrel nut's spot faces go this far beyond the bolt's hole, mm (our own choice).
+_SPOT_RIM = 0.2
 
 _HEADS = "ISO 4017 (width across flats, height of head), from memory"
 _WASHERS = "ISO 7093-1, from memory"
@@ -79,3 +91,19 @@ def metric_bolt(name: str, *, field: str | None = None) -> MetricBolt:
 def bolt_length_for(least: float) -> float | None:
     """The shortest stocked length (mm) of at least ``least``; None if none is that long."""
     return next((length for length in BOLT_LENGTHS if length >= least - 1e-6), None)
+
+
+def spot_face(barrel: float, hole: float) -> tuple[float, float]:
+    """(distance from the axis, width) of the flats of a barrel where the bolt goes through, mm.
+
+    A flat keeps the hole's rim in one plane.
+    """
+    wide = hole + 2.0 * _SPOT_RIM
+    return math.sqrt(barrel * barrel - wide * wide) / 2.0, wide
+
+
+def barrel_nut_volume(barrel: float, length: float, hole: float) -> float:
+    """Volume in mm³ of a barrel with a hole across its middle and a square flat at each mouth."""
+    r, (flat, wide) = barrel / 2.0, spot_face(barrel, hole)
+    segment = r * r * math.acos(flat / r) - flat * wide / 2.0
+    return math.pi * (r * r * length - hole * hole / 2.0 * flat) - 2.0 * segment * wide

@@ -26,6 +26,7 @@ from treenail.joints.cutters import (
 )
 from treenail.joints.volumes import NoClosedForm, net_volume
 from treenail.timber.frames import Frame, Vec, add, dot, scale
+from treenail.timber.metric_bolts import barrel_nut_volume
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -245,8 +246,8 @@ def mass_of(member: Member, cuts: Sequence[Cut], mc: float, volume: float) -> Bo
 def bolt_mass(bolt: Hardware) -> Body:
     """A bolt with its washer: shank as a full rod, hexagonal head, ring; or a nut's barrel."""
     s = bolt.size
-    if bolt.kind == "barrel nut":  # without the bolt's hole, which the bolt fills
-        barrel = math.pi / 4 * (bolt.body**2 * bolt.length - s.diameter**2 * bolt.body)
+    if bolt.kind == "barrel nut":
+        barrel = barrel_nut_volume(bolt.body, bolt.length, s.diameter)
         return Body(bolt.name, barrel * 1e-9 * STEEL, bolt.placement.origin)
     shank = math.pi * s.diameter**2 / 4 * bolt.length
     head = math.sqrt(3) / 2 * s.head_flats**2 * s.head_height

@@ -12,7 +12,7 @@ from treenail.checks.strength.mass import STEEL, bolt_mass
 from treenail.generators.solids import build_solids
 from treenail.joints.features import Bearing
 from treenail.joints.housings import Housing
-from treenail.timber.metric_bolts import metric_bolt
+from treenail.timber.metric_bolts import barrel_nut_volume, metric_bolt
 
 CODES = {"barrel-nut-end", "barrel-nut-wall", "barrel-bolt-grip", "barrel-bolt-turns"}
 
@@ -26,11 +26,10 @@ def test_bolt_nut_and_members_go_together(name: str) -> None:
     assert report.errors == (), [f.message for f in report.errors]
     nut = solids.bolts["nut_j"]
     size = joint.size
-    r, big = size.diameter / 2, size.nut_diameter / 2
-    whole = math.pi * big * big * size.nut_length
-    # Between the whole bore through the barrel's thickest and its thinnest place.
-    assert whole - math.pi * r * r * 2 * big < nut.Volume()
-    assert nut.Volume() < whole - math.pi * r * r * 2 * math.sqrt(big * big - r * r)
+    closed = barrel_nut_volume(size.nut_diameter, size.nut_length, size.diameter)
+    assert nut.Volume() == pytest.approx(closed, rel=1e-9)
+    plain = math.pi / 4 * size.nut_diameter**2 * size.nut_length
+    assert 0.5 * plain < closed < plain - math.pi / 4 * size.diameter**2 * size.nut_diameter * 0.8
     shank = solids.bolts["bolt_j"]
     low, high = shank.BoundingBox().zmin, shank.BoundingBox().zmax
     assert high - low == pytest.approx(joint.bolt_length + size.head_height, abs=1e-3)
@@ -68,4 +67,4 @@ def test_a_nut_weighs_what_its_barrel_does() -> None:
     mass = bolt_mass(nut)
     assert mass.centre == nut.placement.origin
     solid = build_solids(bench_of(joint)).bolts[nut.name]
-    assert mass.mass == pytest.approx(solid.Volume() * 1e-9 * STEEL, rel=0.02)
+    assert mass.mass == pytest.approx(solid.Volume() * 1e-9 * STEEL, rel=1e-9)
