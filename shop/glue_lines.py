@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.joints.blocks import hull
+from treenail.joints.corner_fit import corners_of
 from treenail.joints.cuts import MitredTip, NotchedTip
 from treenail.joints.features import EdgeGlue
 from treenail.joints.housed import Housed
@@ -19,6 +20,7 @@ from treenail.joints.laps import Lap
 from treenail.joints.mortise_tenon import MortiseTenon, Section
 from treenail.joints.outlines import circle_rectangle_area
 from treenail.joints.shaped_cuts import Flanks, ShapedEnd
+from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.trenches import in_face
 from treenail.timber.member import Face
 
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
     from treenail.shop.glue import Glue
     from treenail.timber.member import Member
 
-PEGS, CLAMPS, WEDGES, DRY = "pegs", "clamps", "wedges", "dry"
+PEGS, CLAMPS, WEDGES, DRIVEN, DRY = "pegs", "clamps", "wedges", "driving", "dry"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,7 +46,7 @@ class GlueLine:
         area: that is glued, mm².
         parts: what the area is made of, mm²; negative where something is taken off.
         pressed: what the closing force acts on, mm².
-        closed_by: ``clamps``, ``pegs`` (drawbored), ``wedges``; ``dry`` gets no glue.
+        closed_by: ``clamps``, ``pegs`` (drawbored), ``wedges``, ``driving``; ``dry`` gets no glue.
         length, width: of what the clamps press on, mm.
         cover: wood between a clamp and the line, without the caul, mm.
         note: what to mind.
@@ -111,6 +113,8 @@ def joint_line(joint: Joint, glue: Glue) -> GlueLine | None:
         return _edge(joint)
     if isinstance(joint, MortiseTenon):
         return _tenon(joint, glue)
+    if isinstance(joint, TaperedRound):
+        return _round(joint)
     if isinstance(joint, Lap):
         return _lap(joint)
     if isinstance(joint, Housed):
@@ -186,12 +190,20 @@ def tenon_parts(joint: MortiseTenon) -> dict[str, float]:
     d = joint.draw
     places = [(x, back - d.offset) for x, back in joint.peg_points] if d else []
     cheeks = edges = holes = 0.0
-    for tongue in joint.tongues:
-        for cheek in _cheeks(joint, tongue):
+    inset, radius = _corners(joint)
+    rounded = 0.0
+    for x0, x1, y0, y1 in _tongues(joint):
+        for cheek in _cheeks(joint, (x0 + inset, x1 - inset, y0, y1)):
             cheeks += cheek.area
             holes += cheek.holes(places, d.diameter) if d else 0.0
-        edges += _edges(joint, tongue)
+        whole = _edges(joint, (x0, x1, y0, y1))
+        flat = 1.0 - 2.0 * inset / (y1 - y0)
+        edges += whole * flat
+        # Two quarter circles along each edge.
+        rounded += math.pi * radius * whole / (y1 - y0)
     found = {"cheeks": cheeks, "edges": edges}
+    if rounded:
+        found["rounded corners"] = rounded
     if (stub := joint.haunch) is not None:
         width = min(stub.width, _shoulder(joint, stub.edge))
         side = width * stub.length
@@ -202,6 +214,19 @@ def tenon_parts(joint: MortiseTenon) -> dict[str, float]:
     if holes:
         found["peg holes"] = -holes
     return found
+
+
+def _tongues(joint: MortiseTenon) -> list[Section]:
+    """Every single tenon's section, one with a socket of its own kind included."""
+    return [(t.x0, t.x1, t.y0, t.y1) for t in joint.tenon.tongues()]
+
+
+def _corners(joint: MortiseTenon) -> tuple[float, float]:
+    """(what a corner takes of each wall it joins, radius of a corner that is glued too), mm."""
+    if (rounding := joint.tenon.rounding) is not None:
+        return rounding.radius, rounding.radius
+    relief = corners_of(joint)
+    return (relief.of_wall, 0.0) if relief is not None and relief.kind == "relieved" else (0.0, 0.0)
 
 
 def _shoulder(joint: MortiseTenon, edge: Face) -> float:
@@ -265,7 +290,7 @@ def _edges(joint: MortiseTenon, tongue: Section) -> float:
 
 def _tenon(joint: MortiseTenon, glue: Glue) -> GlueLine:
     rail = joint.entering
-    tenons = math.fsum((x1 - x0) * (y1 - y0) for x0, x1, y0, y1 in joint.tongues)
+    tenons = math.fsum((x1 - x0) * (y1 - y0) for x0, x1, y0, y1 in _tongues(joint))
     shoulder = rail.width * rail.thickness - tenons
     if joint.haunch is not None and not joint.haunch.sloped:
         width = min(joint.haunch.width, _shoulder(joint, joint.haunch.edge))
@@ -300,6 +325,27 @@ def _tenon(joint: MortiseTenon, glue: Glue) -> GlueLine:
         width=rail.thickness,
         cover=joint.receiver.extent(joint.receiver_face),
         note=note,
+    )
+
+
+def _round(joint: TaperedRound) -> GlueLine:
+    deep = min(joint.length, joint.receiver.extent(joint.receiver_face))
+    small = joint.diameter - joint.taper * deep
+    slant = math.hypot(deep, (joint.diameter - small) / 2.0)
+    area = math.pi * (joint.diameter + small) / 2.0 * slant
+    return GlueLine(
+        name=joint.name,
+        kind=joint.kind,
+        members=tuple(m.name for m in joint.members),
+        gravity=_gravity(joint),
+        area=area,
+        parts={"cone": area},
+        pressed=0.0,
+        closed_by=DRIVEN,
+        length=joint.diameter,
+        width=joint.diameter,
+        cover=joint.receiver.extent(joint.receiver_face),
+        note="no clamps: driven home, the taper holds",
     )
 
 

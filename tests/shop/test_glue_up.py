@@ -11,18 +11,28 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.strategies import tenoned_pairs, frame_specs
+from tests.joints.let_in import crossing, made, shelf
+from tests.joints.tenon_variants.pairs import KINDS, bench_of
+from tests.strategies import frame_specs, tenoned_pairs
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import FrameBenchSpec, Pegs
+from treenail.generators.solids import build_solids
 from treenail.generators.spec_values import build_spec
 from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
+from treenail.joints.housings import Housing
+from treenail.joints.laps import HalfLap
 from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.joints.standing import Standing
+from treenail.joints.tenon_variants.slab import SlabTenons
+from treenail.joints.tenon_variants.tusk import TuskTenon
+from treenail.joints.tenon_variants.wedged import WedgedTenon
 from treenail.shop.glue import Glue, air_pressure, glue_starter_text, read_glue
 from treenail.shop.glue_lines import PEGS, joint_line, tenon_parts
 from treenail.shop.glue_steps import batches, clamps_for, diagonals, lean, split_stack
 from treenail.shop.glue_up import glue_up
 from treenail.timber.errors import SpecError
+from treenail.timber.frames import Frame
 from treenail.timber.member import Face
 from treenail.timber.quantities import MPA_PER_PSI, N_PER_LBF
 
@@ -95,6 +105,109 @@ def test_a_haunch_adds_two_cheeks_and_a_sloped_one_half_of_them() -> None:
     assert square["haunch"] == pytest.approx(2 * stub.width * stub.length)
     assert sloped["haunch"] == pytest.approx(square["haunch"] / 2)
     assert square["edges"] - sloped["edges"] == pytest.approx(joint.thickness * stub.length)
+
+
+def walls_in_the_mortise(joint: Standing) -> float:
+    """Area of the tenon's faces along its length, inside the receiver, on the kernel's solid."""
+    import cadquery as cq
+
+    solid = build_solids(bench_of(joint)).placed[joint.entering.name]
+    home = cq.Vector(*joint.insertion())
+    deep = joint.receiver.extent(joint.receiver_face)
+    mouth = cq.Vector(*joint.mouth_point(0.0, 0.0))
+    slab = cq.Solid.makeBox(4000, 4000, deep, cq.Vector(-2000, -2000, 0))
+    inside = solid.intersect(slab.moved(cq.Location(cq.Plane(mouth, normal=home.toTuple()))))
+    assert isinstance(inside, cq.Shape)
+    found = 0.0
+    for face in inside.Faces():
+        if face.geomType() == "PLANE":
+            found += face.Area() if abs(face.normalAt().dot(home)) < 1e-6 else 0.0
+        elif face.geomType() == "CONE":
+            found += face.Area()
+        elif face.geomType() == "CYLINDER":
+            axis = cq.Vector(face._geomAdaptor().Cylinder().Axis().Direction().XYZ().Coord())
+            found += face.Area() if abs(axis.dot(home)) > 0.999 else 0.0
+    return found
+
+
+@pytest.mark.parametrize("kind", ["haunched", "bare-faced", "twin", "three", "double", "round"])
+def test_glue_faces_are_those_of_the_solid(kind: str) -> None:
+    joint = KINDS[kind]()
+    line = joint_line(joint, Glue())
+    assert line is not None
+    assert line.area == pytest.approx(walls_in_the_mortise(joint), rel=1e-6)
+
+
+@pytest.mark.parametrize("kind", ["round, through", "wedged", "tusk"])
+def test_glue_faces_that_stand_out_or_are_sawn(kind: str) -> None:
+    joint = KINDS[kind]()
+    line = joint_line(joint, Glue())
+    assert line is not None
+    extra = 0.0
+    if isinstance(joint, WedgedTenon):
+        # Both walls of each kerf look at a wedge, not at the mortise.
+        inside = joint.kerf_length - joint.proud
+        extra = 2 * joint.kerfs * inside * joint.thickness
+        assert line.closed_by == "wedges"
+    if isinstance(joint, TuskTenon):
+        assert not line.glued
+        # So does what the wedge's hole has inside the receiver.
+        assert line.area > walls_in_the_mortise(joint) * 0.8
+        return
+    assert line.area == pytest.approx(walls_in_the_mortise(joint) - extra, rel=1e-6)
+
+
+def test_a_dovetailed_tenons_open_cheek_gets_no_glue() -> None:
+    joint = KINDS["slab"]()
+    assert isinstance(joint, SlabTenons)
+    parts = tenon_parts(joint)
+    deep = 90.0
+    assert parts["cheeks"] == pytest.approx(3 * joint.width * deep)
+    flank = math.hypot(joint.dovetail, joint.slope * joint.dovetail)
+    assert parts["edges"] == pytest.approx(2 * deep * (joint.inner + flank))
+
+
+@given(st.floats(2, 6))
+def test_rounded_corners_are_glued_and_relieved_ones_are_not(cutter: float) -> None:
+    plain = dataclasses.replace(tenons(bench())[0], draw=None, haunch=None)
+    square = tenon_parts(plain)
+    soft = dataclasses.replace(plain, corners="round", cutter=cutter)
+    around, rounding = tenon_parts(soft), soft.tenon.rounding
+    assert rounding is not None
+    r, deep = rounding.radius, min(plain.length, 3 * INCH)
+    lost = (8 - 2 * math.pi) * r * deep
+    assert sum(around.values()) == pytest.approx(sum(square.values()) - lost)
+    bone = tenon_parts(dataclasses.replace(plain, corners="relieved", cutter=cutter))
+    assert sum(bone.values()) < sum(square.values())
+    assert "rounded corners" not in bone
+
+
+def test_a_rounded_tenons_glue_faces_are_those_of_the_solid() -> None:
+    joint = dataclasses.replace(
+        MortiseTenon(**_plain(KINDS["bare-faced"]())), corners="round", cutter=5.0
+    )
+    line = joint_line(joint, Glue())
+    assert line is not None
+    assert line.area == pytest.approx(walls_in_the_mortise(joint), rel=1e-6)
+
+
+def _plain(joint: Standing) -> dict[str, Any]:
+    assert isinstance(joint, MortiseTenon)
+    return {f.name: getattr(joint, f.name) for f in dataclasses.fields(MortiseTenon)}
+
+
+@given(st.floats(40, 90), st.floats(15, 40))
+def test_laps_glue_their_floor_and_housings_their_walls(wide: float, thick: float) -> None:
+    lap = made(HalfLap, crossing(wide, thick, 0.0), Frame())
+    line = joint_line(lap, Glue())
+    assert line is not None
+    # The piece that crosses is 7 mm wider.
+    assert line.area == pytest.approx(wide * (wide + 7))
+    reach = thick / 3
+    housed = joint_line(made(Housing, shelf(wide, thick, reach), Frame()), Glue())
+    assert housed is not None
+    assert housed.area == pytest.approx(2 * wide * reach)
+    assert "can move" in housed.note
 
 
 def test_glue_by_hand_for_the_default_bench() -> None:
