@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 from treenail.joints.cuts import Bore, Mortise, Slot
 from treenail.joints.trenches import Trench
 from treenail.templates.dxf_loops import Drawn, read_loops
+from treenail.templates.dxf_pockets import read_pocket
 from treenail.templates.figures import Box, Loop
 from treenail.templates.layers import (
     CHECK_SQUARE,
@@ -26,7 +27,7 @@ from treenail.templates.layers import (
     words_of,
 )
 from treenail.timber.errors import SpecError
-from treenail.timber.frames import Vec, cross, dot, norm, sub
+from treenail.timber.frames import Vec, cross, dot, neg, norm, sub
 from treenail.timber.lengths import MM_PER_INCH
 from treenail.timber.member import Face
 
@@ -50,13 +51,16 @@ class Found:
         layer: as written.
         what, reach, depth: what the layer's name says.
         face: on which it lies; None for what lies beside the faces.
-        form: ``circle``, ``rectangle``, ``slot`` or ``contour``.
+        form: ``circle``, ``rectangle``, ``slot``, ``contour``; or ``round`` or ``relieved``: a
+            rectangle with such corners.
         centre: on the sheet: a circle's or slot's centre, else the middle of its bounds.
         size: (longer side, shorter side) of a rectangle, (over all, width) of a slot, the
             diameter twice of a circle, the bounds of another contour.
         along: unit vector of the longer side on the sheet.
         area: enclosed, mm².
         corners: a loop's vertices on the sheet.
+        radius: of a rectangle's round or relieved corners.
+        toward: unit vector on the sheet to the end that has such corners; None if both have.
     """
 
     layer: str
@@ -70,6 +74,8 @@ class Found:
     along: tuple[float, float]
     area: float
     corners: tuple[tuple[float, float], ...]
+    radius: float = 0.0
+    toward: tuple[float, float] | None = None
 
 
 def read_outlines(source: str | os.PathLike[str] | bytes) -> list[Found]:
@@ -135,7 +141,7 @@ def _scale(square: Sequence[Drawn], header: Any) -> float:
 
 def _figure(layer: str, name: LayerName, drawn: Drawn, scale: float) -> Found:
     corners: tuple[tuple[float, float], ...] = ()
-    along = (1.0, 0.0)
+    along, radius, toward = (1.0, 0.0), 0.0, None
     if not isinstance(drawn, Loop):
         x, y, d = (v * scale for v in drawn)
         form, centre, size, area = "circle", (x, y), (d, d), math.pi * d * d / 4.0
@@ -148,6 +154,9 @@ def _figure(layer: str, name: LayerName, drawn: Drawn, scale: float) -> Found:
         centre = ((max(xs) + min(xs)) / 2.0, (max(ys) + min(ys)) / 2.0)
         if len(corners) == 4:
             form, centre, size, along = _four_sided(loop, area)
+        elif (pocket := read_pocket(loop)) is not None:
+            form, centre, size, along = pocket.kind, pocket.centre, pocket.size, pocket.along
+            radius, toward = pocket.radius, pocket.toward
     return Found(
         layer=layer,
         what=name.what,
@@ -160,6 +169,8 @@ def _figure(layer: str, name: LayerName, drawn: Drawn, scale: float) -> Found:
         along=along,
         area=area,
         corners=corners,
+        radius=radius,
+        toward=toward,
     )
 
 
@@ -243,6 +254,12 @@ def _sizes(cut: _Outlined) -> tuple[float, float]:
 _FORMS = {Mortise: "rectangle", Bore: "circle", Slot: "slot", Trench: "rectangle"}
 
 
+def _form(cut: _Outlined) -> str:
+    if isinstance(cut, Mortise) and cut.corners is not None:
+        return cut.corners.kind
+    return _FORMS[type(cut)]
+
+
 def compare_dxf(
     bench: Bench, member: Member | str, data: bytes | str | os.PathLike[str]
 ) -> list[str]:
@@ -315,7 +332,7 @@ def _fits(
         (_differences(member, cut, reach, box, face, figure), figure)
         for figure in left
         if figure.reach == reach
-        and figure.form == _FORMS[type(cut)]
+        and figure.form == _form(cut)
         and what.startswith(figure.what)  # a long name was cut short
     ]
     return sorted(found, key=lambda item: (max(item[0].values()), item[1].layer))
@@ -344,6 +361,18 @@ def _differences(
             axis = cut.frame.x if long > short else cut.frame.y
             # How far the figure's ends stand off the cut's long axis.
             found["direction"] = norm(cross(ahead, axis)) * max(long, short) / 2.0
+        if isinstance(cut, Mortise) and cut.corners is not None:
+            found["corner radius"] = abs(cut.corners.radius - figure.radius)
+            toward = figure.toward
+            if cut.corners.low and cut.corners.high:
+                found["corners"] = 0.0 if toward is None else math.inf
+            elif toward is None:
+                found["corners"] = math.inf
+            else:
+                x, y = (c + a for c, a in zip(figure.centre, toward, strict=True))
+                ahead = sub(_folded(member, face, box, x, y), centre)
+                way = cut.frame.x if cut.corners.high else neg(cut.frame.x)
+                found["corners"] = norm(sub(ahead, way)) * cut.length / 2.0
     if reach == "deep":
         found["depth"] = math.inf if figure.depth is None else abs(cut.depth - figure.depth)
     return found

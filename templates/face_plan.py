@@ -20,6 +20,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from treenail.joints.corners import pocket_outline
 from treenail.joints.cuts import Bore, FootChamfer, Mortise, Slot, TenonEnd
 from treenail.joints.trenches import Trench
 from treenail.templates.end_plan import (
@@ -41,6 +42,7 @@ from treenail.templates.figures import (
     Ring,
     Shape,
     merged_lines,
+    placed,
     quadrilateral,
     rectangle,
     stadium,
@@ -153,7 +155,7 @@ def _mouth(member: Member, cut: Cut, face: Face, a: float, b: float) -> Point:
 
 
 def _cut_shape(member: Member, cut: Mortise | Bore | Slot, face: Face) -> Shape:
-    if isinstance(cut, Mortise):
+    if isinstance(cut, Mortise) and cut.corners is None:
         i, j = cut.length / 2.0, cut.width / 2.0
         corners = ((-i, -j), (i, -j), (i, j), (-i, j))
         return quadrilateral([_mouth(member, cut, face, a, b) for a, b in corners])
@@ -167,6 +169,8 @@ def _cut_shape(member: Member, cut: Mortise | Bore | Slot, face: Face) -> Shape:
         return Ring(centre, snap(cut.diameter))
     ahead = _mouth(member, cut, face, 1.0, 0.0)
     along = (ahead[0] - centre[0], ahead[1] - centre[1])
+    if isinstance(cut, Mortise):
+        return placed(centre, along, pocket_outline(cut.length, cut.width, cut.corners))
     return stadium(centre, along, cut.centres, cut.width)
 
 

@@ -25,6 +25,7 @@ __all__ = [
     "box_of",
     "closed_loop",
     "merged_lines",
+    "placed",
     "quadrilateral",
     "rectangle",
     "stadium",
@@ -164,6 +165,15 @@ def stadium(centre: Point, along: Point, centres: float, width: float) -> Loop:
         return (x + a * ux - b * uy, y + a * uy + b * ux, bulge)
 
     return closed_loop((at(-c, -r, 0.0), at(c, -r, 1.0), at(c, r, 0.0), at(-c, r, 1.0)))
+
+
+def placed(centre: Point, along: Point, outline: Iterable[Vertex]) -> Loop:
+    """An outline about the origin moved to ``centre``, its x turned to the unit vector ``along``.
+
+    The outline must be its own mirror image in its x axis: which way y runs then doesn't matter.
+    """
+    (x, y), (ux, uy) = centre, along
+    return closed_loop([(x + a * ux - b * uy, y + a * uy + b * ux, g) for a, b, g in outline])
 
 
 def box_of(shape: Shape) -> Box:

@@ -6,9 +6,11 @@ Names are ASCII and follow the piece's own coordinates:
 - ``FACE_SIDE``, ``FACE_EDGE``: the two reference faces.
 - ``MORTISE_n_CHEEK_A``, ``_CHEEK_B``, ``_EDGE_A``, ``_EDGE_B``, ``_BOTTOM``: walls of a mortise.
   Cheeks are the long walls, edges the short ones. Mortises are numbered from the near end.
+  Round walls at its corners, where they aren't square, are ``_CORNER``.
 - ``HAUNCH_SOCKET_n_...``: the same walls of the socket beside mortise n.
-- ``TENON_n_CHEEK_A``, ``_CHEEK_B``, ``_EDGE_A``, ``_EDGE_B``, ``_SHOULDER``, ``_END`` and
-  ``_HAUNCH_END``: from the near end too. A slanted end bears no name.
+- ``TENON_n_CHEEK_A``, ``_CHEEK_B``, ``_EDGE_A``, ``_EDGE_B``, ``_SHOULDER``, ``_END``,
+  ``_HAUNCH_END`` and, where its long edges are rounded, ``_CORNER``: from the near end too. A
+  slanted end bears no name.
 - ``MORTISE_n_PEG_HOLE_k``, ``TENON_n_PEG_HOLE_k``: wall of the k-th peg hole through that joint.
 - Other holes by what they are for: ``DOG_HOLE_k``, ``BOLT_HOLE_k``, ``BOLT_SLOT_k``,
   ``COUNTERBORE_k``, ``PILOT_HOLE_k``.
@@ -123,6 +125,11 @@ def _pocket(name: str, cut: Mortise) -> list[Wall]:
     found += _pair(f"{name}_EDGE", cut.frame, low, high, 0)
     if not cut.through:
         found.append(_plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))
+    if cut.corners is not None:
+        r = cut.corners.radius
+        for x, y in cut.corners.spots(cut.length, cut.width):
+            around = (x - r, y - r, 0.0), (x + r, y + r, cut.depth)
+            found.append(Wall(f"{name}_CORNER", cut.frame, *around, None, r, (x, y)))
     return found
 
 
@@ -170,6 +177,10 @@ def _tenon(name: str, member: Member, cut: TenonEnd) -> list[Wall]:
         _plane(f"{name}_SHOULDER", cut.frame, (0.0, 0.0, 0.0), whole, 2, cut.length),
         _plane(f"{name}_END", cut.frame, low, high, 2, 0.0),
     ]
+    for edge in cut.fillets(member):
+        r = edge.radius
+        corner = Wall(f"{name}_CORNER", edge.frame, (0, 0, 0), (r, r, edge.depth), None, r, (r, r))
+        found.append(corner)
     if cut.haunch is not None:
         at = cut.length - cut.haunch.length
         found.append(_plane(f"{name}_HAUNCH_END", cut.frame, (0.0, 0.0, 0.0), whole, 2, at))

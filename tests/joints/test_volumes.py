@@ -282,7 +282,7 @@ def test_unequal_holes_that_cross_share_the_elliptic_volume(small: float, more: 
     assert gone == pytest.approx(apart - 8 * a / 3 * elliptic, rel=1e-9)
 
 
-def mortise(face: Face, x: float, y: float, size: Vec, **more: bool) -> Mortise:
+def mortise(face: Face, x: float, y: float, size: Vec, *, through: bool = False) -> Mortise:
     frame = STOCK.face_frame(face).shifted((x, y, 0.0))
     return Mortise(
         joint="m",
@@ -292,7 +292,7 @@ def mortise(face: Face, x: float, y: float, size: Vec, **more: bool) -> Mortise:
         length=size[0],
         width=size[1],
         depth=size[2],
-        **more,
+        through=through,
     )
 
 
