@@ -12,6 +12,7 @@ import math
 import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from treenail.joints.cuts import Bore, Mortise, Slot
@@ -26,6 +27,8 @@ from treenail.templates.layers import (
     read_layer,
     words_of,
 )
+from treenail.templates.shaped_plan import SHAPED
+from treenail.templates.shaped_read import shaped_problems
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import Vec, cross, dot, neg, norm, sub
 from treenail.timber.lengths import MM_PER_INCH
@@ -239,6 +242,10 @@ def _folded(member: Member, face: Face, box: Box, x: float, y: float) -> Vec:
             return (length, high - y, x - left)
 
 
+def _on_piece(member: Member, boxes: Mapping[Face, Box], face: Face, x: float, y: float) -> Vec:
+    return _folded(member, face, boxes[face], x, y)
+
+
 #: What a template shows as an outline on the face where the tool enters.
 _Outlined: TypeAlias = Mortise | Bore | Slot | Trench
 
@@ -276,7 +283,10 @@ def compare_dxf(
     problems = []
     wanted: dict[tuple[Any, ...], tuple[_Outlined, str, Face]] = {}
     for cut in bench.cuts[member.name]:
-        if isinstance(cut, _Outlined):
+        if isinstance(cut, SHAPED):
+            fold = partial(_on_piece, member, boxes)
+            problems += shaped_problems(cut, left, fold, name=member.name, within=TOLERANCE)
+        elif isinstance(cut, _Outlined):
             through = not isinstance(cut, Trench) and cut.through
             ways = [("through" if through else "deep", cut.face)]
             if through:

@@ -15,10 +15,14 @@ from treenail.joints.cuts import FootChamfer, MitredTip, NotchedTip, TenonEnd
 from treenail.templates.figures import (
     Figure,
     Line,
+    Loop,
     Point,
     Reach,
+    Ring,
+    quadrilateral,
     rectangle,
 )
+from treenail.templates.shaped_plan import Mouth, end_shapes, profiles
 from treenail.timber.frames import snap
 from treenail.timber.member import Face, Member
 
@@ -138,6 +142,8 @@ def end_profile(member: Member, cuts: Sequence[Cut], end: Face, face: Face) -> P
         if isinstance(cut, TenonEnd):
             make = _side_profile if face in _SIDES else _edge_profile
             profile = _deeper(profile, make(cut, member))
+            for shaped in profiles(cut, member, side=face in _SIDES):
+                profile = _deeper(profile, shaped)
         elif isinstance(cut, FootChamfer):
             leg = cut.leg
             profile = _deeper(
@@ -283,7 +289,13 @@ def end_figures(member: Member, cuts: Sequence[Cut], end: Face) -> list[Figure]:
                 for sy, ey in ((0.0, g), (thick, thick - g)):
                     line(f"{cut.purpose} corner", (sx, sy), (ex, ey), cut)
         elif isinstance(cut, TenonEnd):
-            box("tenon", cut.x0, cut.x1, cut.y0, cut.y1, cut)
+            shapes = end_shapes(cut)
+            found += [
+                Figure(what=what, shape=_end_shape(member, mouth, at), cut=cut)
+                for what, mouth, at in shapes
+            ]
+            if not shapes:
+                box("tenon", cut.x0, cut.x1, cut.y0, cut.y1, cut)
             stub = _haunch_range(cut)
             if stub:
                 box("haunch", stub[0], min(stub[1], wide), cut.y0, cut.y1, cut)
@@ -292,6 +304,13 @@ def end_figures(member: Member, cuts: Sequence[Cut], end: Face) -> list[Figure]:
                 at = cut.x0 + tip.width if tip.edge is Face.FACE_EDGE else cut.x1 - tip.width
                 line("notch", (at, cut.y0), (at, cut.y1), cut)
     return found
+
+
+def _end_shape(member: Member, mouth: Mouth, centre: Point) -> Loop | Ring:
+    if isinstance(mouth, float):
+        x, y = seen_end_point(member, centre)
+        return Ring((snap(x), snap(y)), snap(mouth))
+    return quadrilateral([seen_end_point(member, p) for p in mouth])
 
 
 def outline_of(points: Sequence[Point]) -> list[Point]:

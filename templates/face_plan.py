@@ -22,6 +22,13 @@ from typing import TYPE_CHECKING
 
 from treenail.joints.corners import pocket_outline
 from treenail.joints.cuts import Bore, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.joints.shaped_cuts import (
+    ConeEnd,
+    ConeSocket,
+    DovetailSocket,
+    ShapedEnd,
+    TaperedMortise,
+)
 from treenail.joints.trenches import Trench
 from treenail.templates.end_plan import (
     EndLine,
@@ -48,6 +55,7 @@ from treenail.templates.figures import (
     stadium,
 )
 from treenail.templates.marks import reference_marks
+from treenail.templates.shaped_plan import SHAPED, mouths
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import dot, snap
 from treenail.timber.member import Face, Member
@@ -68,7 +76,7 @@ END_GAP = 20.0
 #: How far a centre line runs past its figure, mm.
 _OVERRUN = 3.0
 _SQUARE = 1.0 - 1e-9
-_DRAWN = (Mortise, Bore, Slot, TenonEnd, FootChamfer, Trench)
+_DRAWN = (Mortise, Bore, Slot, TenonEnd, FootChamfer, Trench, ShapedEnd, ConeEnd, *SHAPED)
 _TINY = 1e-9
 
 
@@ -235,6 +243,22 @@ def _trench_figures(member: Member, cut: Trench) -> list[tuple[Face, Figure]]:
     return found
 
 
+def _shaped_figures(
+    member: Member, cut: TaperedMortise | ConeSocket | DovetailSocket
+) -> list[tuple[Face, Figure]]:
+    """Both mouths of a sloped or conical pocket, as they differ."""
+    found = []
+    for face, reach, mouth in mouths(cut):
+        shape: Shape
+        if isinstance(mouth, float):
+            shape = Ring(_mouth(member, cut, face, 0.0, 0.0), snap(mouth))
+        else:
+            shape = quadrilateral([_mouth(member, cut, face, a, b) for a, b in mouth])
+        figure = Figure(what=cut.purpose, shape=shape, reach=reach, depth=cut.depth, cut=cut)
+        found.append((face, figure))
+    return found
+
+
 def _open_ends(member: Member, cut: Mortise) -> list[tuple[Face, Figure]]:
     """The opening in the end grain of a socket that runs out at an end."""
     if cut.face.is_end or abs(cut.frame.x[0]) < _SQUARE:
@@ -330,7 +354,10 @@ def member_faces(bench: Bench, member: Member | str) -> MemberPlan:
             raise GeometryError(
                 f"{cut.joint}: no template can show the {cut.purpose} of {member.name}"
             )
-        if isinstance(cut, Mortise | Bore | Slot):
+        if isinstance(cut, SHAPED):
+            for face, figure in _shaped_figures(member, cut):
+                drawn[face].append(figure)
+        elif isinstance(cut, Mortise | Bore | Slot):
             for face, figure in _cut_figures(member, cut):
                 drawn[face].append(figure)
         elif isinstance(cut, Trench):

@@ -30,6 +30,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.joints.cuts import Bore, Cut, Mortise, Slot, TenonEnd
+from treenail.joints.shaped_cuts import TaperedMortise
 from treenail.joints.trenches import Trench
 from treenail.timber.frames import Frame, Vec, dot, norm, snap, snap_vec, sub
 from treenail.timber.member import Face
@@ -105,7 +106,10 @@ def _pair(name: str, frame: Frame, low: Vec, high: Vec, axis: int) -> list[Wall]
 
 def _pocket_box(cut: Mortise) -> tuple[Vec, Vec]:
     half_length, half_width = cut.length / 2, cut.width / 2
-    return (-half_length, -half_width, 0.0), (half_length, half_width, cut.depth)
+    low, high = -half_length, half_length
+    if isinstance(cut, TaperedMortise):  # its cheeks reach as far as its sloped walls
+        low, high = min(low, cut.exit_span[0]), max(high, cut.exit_span[1])
+    return (low, -half_width, 0.0), (high, half_width, cut.depth)
 
 
 def _long_cheeks(name: str, mortise: Mortise, socket: Mortise) -> list[Wall]:
@@ -213,7 +217,7 @@ def walls(member: Member, cuts: Sequence[Cut]) -> tuple[Wall, ...]:
     for n, mortise in enumerate(mortises, start=1):
         joint_name.setdefault(mortise.joint, f"MORTISE_{n}")
         found += _pocket(f"MORTISE_{n}", mortise)
-    tenons = [c for c in in_order if isinstance(c, TenonEnd)]
+    tenons = [t for c in in_order if isinstance(c, TenonEnd) for t in c.tongues()]
     for n, tenon in enumerate(tenons, start=1):
         joint_name.setdefault(tenon.joint, f"TENON_{n}")
         found += _tenon(f"TENON_{n}", member, tenon)

@@ -1,0 +1,85 @@
+"""Whether a template, read back, shows the mouths of sloped and conical pockets where they are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeAlias
+
+from treenail.templates.layers import words_of
+from treenail.templates.shaped_plan import mouths
+from treenail.timber.frames import Vec, norm, sub
+from treenail.timber.member import Face
+
+if TYPE_CHECKING:
+    from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket, TaperedMortise
+    from treenail.templates.dxf_read import Found
+
+__all__ = ["shaped_problems"]
+
+#: From a place on a face's part of the sheet to the piece itself, mm.
+Fold: TypeAlias = Callable[[Face, float, float], Vec]
+
+
+def shaped_problems(
+    cut: TaperedMortise | ConeSocket | DovetailSocket,
+    left: list[Found],
+    fold: Fold,
+    *,
+    name: str,
+    within: float,
+) -> list[str]:
+    """The mouths of a cut that aren't on the sheet; those that are leave ``left``.
+
+    Args:
+        cut: whose.
+        left: figures that no cut has claimed yet.
+        fold: folds the sheet around the piece.
+        name: of the piece.
+        within: how far a corner or a diameter may be off, mm.
+    """
+    problems = []
+    for face, reach, mouth in mouths(cut):
+        deep = cut.depth if reach == "exit" else 0.0
+        corners = ((0.0, 0.0),) if isinstance(mouth, float) else mouth
+        places = [cut.frame.point((x, y, deep)) for x, y in corners]
+        diameter = mouth if isinstance(mouth, float) else None
+        right = [
+            figure
+            for figure in left
+            if figure.face is face
+            and figure.reach == reach
+            and words_of(cut.purpose).startswith(figure.what)  # a long name was cut short
+            and _depth_is_right(figure, cut.depth, within)
+            and _is_there(figure, places, diameter, fold, within)
+        ]
+        if right:
+            left.remove(right[0])
+        else:
+            problems.append(
+                f"{name}: {cut.purpose} of {cut.joint} on the {face} ({reach}) is missing or astray"
+            )
+    return problems
+
+
+def _depth_is_right(figure: Found, depth: float, within: float) -> bool:
+    if figure.reach != "deep":
+        return True
+    return figure.depth is not None and abs(figure.depth - depth) <= within
+
+
+def _is_there(
+    figure: Found, places: list[Vec], diameter: float | None, fold: Fold, within: float
+) -> bool:
+    """Whether a figure's corners, or a circle's centre and diameter, are where they should be."""
+    assert figure.face is not None
+    if (figure.form == "circle") != (diameter is not None):
+        return False
+    if diameter is not None and abs(figure.size[0] - diameter) > within:
+        return False
+    drawn = figure.corners or (figure.centre,)
+    if len(drawn) != len(places):
+        return False
+    there = [fold(figure.face, x, y) for x, y in drawn]
+    off = max((min(norm(sub(p, q)) for q in there) for p in places), default=math.inf)
+    return off <= within
