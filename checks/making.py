@@ -87,7 +87,11 @@ def make(cut: Cut, member: Member, shop: Machines, say: Say) -> Verdict:
     """How a shop makes one cut of a member."""
     order = shop.order
     if isinstance(cut, Mortise):
-        return _ask(order.mortises, shop, lambda m: _mortise(m, cut, member, shop, say))
+        # Corners that aren't square are drawn for a round cutter: the router is asked first.
+        keys = order.mortises
+        if cut.corners is not None and "router" in keys:
+            keys = ("router", *(k for k in keys if k != "router"))
+        return _ask(keys, shop, lambda m: _mortise(m, cut, member, shop, say))
     if isinstance(cut, Bore):
         return _ask(order.holes, shop, lambda m: _bore(m, cut, member, shop, say))
     if isinstance(cut, Slot):
@@ -245,6 +249,11 @@ def _by_router(
         )
     if isinstance(cut, Slot):
         return Made(machine="router", tool=f"{say(cutter)} cutter")
+    if cut.corners is not None:
+        own = [c for c in fitting if max(c / 2, r.inner_radius or 0.0) <= cut.corners.radius + SAME]
+        if own:
+            return Made(machine="router", tool=f"{say(max(own))} cutter, corners as drawn")
+        radius = max(r.inner_radius or 0.0, min(fitting) / 2)
     return _squared(
         "router", f"{say(cutter)} cutter, corners of {say(radius)} radius", shop, narrow, say
     )
@@ -326,6 +335,9 @@ def _tenon(key: str, cut: TenonEnd, member: Member, shop: Machines, say: Say) ->
     shoulders = (cut.y0, member.thickness - cut.y1, cut.x0, member.width - cut.x1)
     deepest = max(shoulders)
     tip = "saw its end to the line" if cut.tip else ""
+    if cut.rounding is not None:
+        edges = f"round its four long edges to {say(cut.rounding.radius)}"
+        tip = f"{tip}; {edges}" if tip else edges
     if key == "router":
         refused = _table(key, cut, member, shop, say)
         if refused:

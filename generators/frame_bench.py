@@ -6,10 +6,11 @@ A spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from treenail.generators.bench import Bench
 from treenail.generators.climate import seasons_of
+from treenail.generators.corner_spec import refuse_wide_cutter
 from treenail.generators.frame_layout import (
     MEETING_GAP,
     Layout,
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from treenail.joints.base import Joint
+    from treenail.joints.corners import CornerKind
+    from treenail.joints.fits import Model
     from treenail.timber.species import Species
 
 INCH = 25.4
@@ -198,7 +201,11 @@ class _Builder:
     def tenons(
         self, posts: Mapping[str, Member], rails: Mapping[str, Member]
     ) -> list[MortiseTenon]:
-        fit = get_fit(self.spec.fit)
+        spec, plans = self.spec, self.layout.plans.values()
+        fit = get_fit(spec.fit).built(cast("Model", spec.model))
+        corners = cast("CornerKind", spec.mortise_corners)
+        widths = [(plan.key, plan.tenon + fit.cheek.mid) for plan in plans]
+        refuse_wide_cutter(corners, spec.cutter, widths, in_units(self.units))
         # Which post each end of a stretcher goes into, seen from its face side.
         ends = {
             "front": (("front_left", Face.NEAR_END), ("front_right", Face.FAR_END)),
@@ -229,6 +236,8 @@ class _Builder:
                         tip=self.tip(plan, level),
                         through=plan.through,
                         draw=self.draw(plan, level),
+                        corners=corners,
+                        cutter=spec.cutter,
                     )
                 )
         return found

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from treenail.generators.params import choice, count, flag, mm, percent, section, temperature, text
+from treenail.joints.corners import CORNERS
+from treenail.joints.fits import MODELS
 
 INCH = 25.4
 MEETINGS = ("heights", "mitred", "shortened", "notched")
@@ -217,6 +219,19 @@ class FrameBenchSpec:
         "hand press",
         choices=("mallet", "hand press", "easy"),
         why="How tenons go home: hand press slides in by hand and holds its own weight.",
+    )
+    model: str = choice(
+        "mid",
+        choices=MODELS,
+        why="Which clearance of the fit the solids have: mid-limit, or its tight or loose end.",
+    )
+    mortise_corners: str = choice(
+        "square",
+        choices=CORNERS,
+        why="Square by chisel; round, with tenons rounded to match; or relieved for square tenons.",
+    )
+    cutter: float = mm(
+        INCH / 2, low=2, high=40, why="Round cutter that leaves round or relieved corners."
     )
     meeting: str = choice(
         "heights",

@@ -1,28 +1,37 @@
-"""Named fits of a tenon in its mortise: clearances as limits, modelled at mid-limit.
+"""Named fits of a tenon in its mortise: clearances as limits, modelled at mid-limit or an end.
 
 All limits are common practice or our own choice, and say so; they carry no published source.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias
 
 from treenail.timber.errors import SpecError
 
 INCH = 25.4
 
 
+#: Where between a fit's limits the solids are built.
+Model: TypeAlias = Literal["mid", "tight", "loose"]
+MODELS: tuple[Model, ...] = ("mid", "tight", "loose")
+
+
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """A clearance's smallest and largest value in mm."""
+    """A clearance's smallest and largest value in mm, and which of them the model is built to."""
 
     low: float
     high: float
+    model: Model = "mid"
 
     @property
     def mid(self) -> float:
-        """Half-way between the limits, in mm: what the model is built to."""
-        return (self.low + self.high) / 2.0
+        """What the model is built to, mm: half-way between the limits unless one is asked for."""
+        if self.model == "mid":
+            return (self.low + self.high) / 2.0
+        return self.low if self.model == "tight" else self.high
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +53,15 @@ class Fit:
     bottom: Limits
     feel: str
     source: str
+
+    def built(self, model: Model) -> Fit:
+        """The same fit with its model built at mid-limit, or at its tight or loose end."""
+        return replace(
+            self,
+            cheek=replace(self.cheek, model=model),
+            edge=replace(self.edge, model=model),
+            bottom=replace(self.bottom, model=model),
+        )
 
 
 _BOTTOM = Limits(INCH / 16, INCH / 8)
