@@ -7,7 +7,7 @@ given instead is taken as it is, in mm.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypedDict, Unpack
 
 from treenail.joints.cuts import Haunch
 from treenail.joints.fits import Fit, get_fit, tool_size_for
@@ -60,24 +60,33 @@ def usual_shoulders(receiver: Member, entering: Member, *, tenons: float = 1.0) 
     return Shoulders(face_edge=edge, back_edge=edge, face_side=side, back_side=side)
 
 
-def _common(
-    receiver: Member,
-    entering: Member,
-    *,
-    end: Face | None,
-    name: str | None,
-    fit: str | Fit,
-    shoulders: Shoulders | None,
-    tenons: float = 1.0,
+class Common(TypedDict, total=False):
+    """What every tenon may be given.
+
+    Keys:
+        end: of the entering member; the one in the receiver if left out.
+        name: of the joint; both members' names if left out.
+        fit: a fit or its name; ``hand press`` if left out.
+        shoulders: all four; see each function for what it takes else.
+    """
+
+    end: Face
+    name: str
+    fit: str | Fit
+    shoulders: Shoulders
+
+
+def _basis(
+    receiver: Member, entering: Member, *, tenons: float = 1.0, **common: Unpack[Common]
 ) -> dict[str, Any]:
-    """What every tenon needs."""
-    at = end or entering_end(receiver, entering)
+    """The arguments that every tenon's class takes."""
+    fit = common.get("fit", "hand press")
     return {
-        "name": name or f"{receiver.name}_{entering.name}",
+        "name": common.get("name", f"{receiver.name}_{entering.name}"),
         "receiver": receiver,
         "entering": entering,
-        "end": at,
-        "shoulders": shoulders or usual_shoulders(receiver, entering, tenons=tenons),
+        "end": common.get("end") or entering_end(receiver, entering),
+        "shoulders": common.get("shoulders") or usual_shoulders(receiver, entering, tenons=tenons),
         "fit": get_fit(fit) if isinstance(fit, str) else fit,
     }
 
@@ -90,20 +99,17 @@ def haunched_tenon(
     sloped: bool = False,
     width: float | None = None,
     length: float | None = None,
-    end: Face | None = None,
-    name: str | None = None,
-    fit: str | Fit = "hand press",
-    shoulders: Shoulders | None = None,
+    **common: Unpack[Common],
 ) -> MortiseTenon:
     """A tenon with a square or sloped haunch toward one edge.
 
-    ``width`` defaults to a third of the rail beside the tenon, out to the rail's edge; ``length``
-    to a third of the tenon's, at most its thickness.
+    ``width`` defaults to a quarter of the rail's, out to its edge; ``length`` to a third of the
+    tenon's, at most its thickness.
     """
-    common = _common(receiver, entering, end=end, name=name, fit=fit, shoulders=shoulders)
-    s: Shoulders = common["shoulders"]
+    basis = _basis(receiver, entering, **common)
+    s: Shoulders = basis["shoulders"]
     at_face_edge = edge is Face.FACE_EDGE
-    if shoulders is None:
+    if "shoulders" not in common:
         wide = snap(entering.width / 4 if width is None else width)
         s = Shoulders(
             face_edge=wide if at_face_edge else s.face_edge,
@@ -111,15 +117,15 @@ def haunched_tenon(
             face_side=s.face_side,
             back_side=s.back_side,
         )
-        common["shoulders"] = s
-    plain = MortiseTenon(**common)
+        basis["shoulders"] = s
+    plain = MortiseTenon(**basis)
     stub = Haunch(
         edge=edge,
         width=(s.face_edge if at_face_edge else s.back_edge) if width is None else width,
         length=snap(min(plain.length / 3, plain.thickness)) if length is None else length,
         sloped=sloped,
     )
-    return MortiseTenon(**common, haunch=stub)
+    return MortiseTenon(**basis, haunch=stub)
 
 
 def bare_faced_tenon(
@@ -127,24 +133,21 @@ def bare_faced_tenon(
     entering: Member,
     *,
     bare: Face = Face.BACK_SIDE,
-    end: Face | None = None,
-    name: str | None = None,
-    fit: str | Fit = "hand press",
-    shoulders: Shoulders | None = None,
+    **common: Unpack[Common],
 ) -> MortiseTenon:
     """A tenon with no shoulder at one cheek: for rails too thin for two, or flush with a post."""
-    common = _common(receiver, entering, end=end, name=name, fit=fit, shoulders=shoulders)
-    if shoulders is None:
-        s: Shoulders = common["shoulders"]
+    basis = _basis(receiver, entering, **common)
+    if "shoulders" not in common:
+        s: Shoulders = basis["shoulders"]
         both = snap(s.face_side + s.back_side)
         at_back = bare is Face.BACK_SIDE
-        common["shoulders"] = Shoulders(
+        basis["shoulders"] = Shoulders(
             face_edge=s.face_edge,
             back_edge=s.back_edge,
             face_side=both if at_back else 0.0,
             back_side=0.0 if at_back else both,
         )
-    return MortiseTenon(**common)
+    return MortiseTenon(**basis)
 
 
 def twin_tenons(
@@ -154,26 +157,15 @@ def twin_tenons(
     count: int = 2,
     gap: float | None = None,
     through: bool = False,
-    end: Face | None = None,
-    name: str | None = None,
-    fit: str | Fit = "hand press",
-    shoulders: Shoulders | None = None,
+    **common: Unpack[Common],
 ) -> MultipleTenon:
     """Tenons side by side in a thick rail; ``gap`` defaults to a tenon's own thickness."""
     parts = 2 * count - 1
-    common = _common(
-        receiver,
-        entering,
-        end=end,
-        name=name,
-        fit=fit,
-        shoulders=shoulders,
-        tenons=3.0 * parts / (parts + 2),
-    )
-    s: Shoulders = common["shoulders"]
+    basis = _basis(receiver, entering, tenons=3.0 * parts / (parts + 2), **common)
+    s: Shoulders = basis["shoulders"]
     thick = entering.thickness - s.face_side - s.back_side
     between = snap(thick / parts) if gap is None else gap
-    return MultipleTenon(**common, count=count, gap=between, through=through)
+    return MultipleTenon(**basis, count=count, gap=between, through=through)
 
 
 def double_tenons(
@@ -183,17 +175,14 @@ def double_tenons(
     count: int = 2,
     gap: float | None = None,
     through: bool = False,
-    end: Face | None = None,
-    name: str | None = None,
-    fit: str | Fit = "hand press",
-    shoulders: Shoulders | None = None,
+    **common: Unpack[Common],
 ) -> MultipleTenon:
     """Tenons one above the other in a wide rail; ``gap`` defaults to half a tenon's width."""
-    common = _common(receiver, entering, end=end, name=name, fit=fit, shoulders=shoulders)
-    s: Shoulders = common["shoulders"]
+    basis = _basis(receiver, entering, **common)
+    s: Shoulders = basis["shoulders"]
     wide = entering.width - s.face_edge - s.back_edge
     between = snap(wide / (3 * count - 1)) if gap is None else gap
-    return MultipleTenon(**common, count=count, gap=between, across="width", through=through)
+    return MultipleTenon(**basis, count=count, gap=between, across="width", through=through)
 
 
 def wedged_tenon(
@@ -203,24 +192,21 @@ def wedged_tenon(
     wedges: int = 2,
     flare: float = 3.0,
     kerf: float = 2.0,
-    end: Face | None = None,
-    name: str | None = None,
-    fit: str | Fit = "hand press",
-    shoulders: Shoulders | None = None,
     species: Species | None = None,
+    **common: Unpack[Common],
 ) -> WedgedTenon:
     """A through tenon spread by wedges in a flared mortise.
 
     The kerfs end at two thirds of the tenon, the flare begins at a third of the mortise's depth
     from the far face or where its slope would be one in eight.
     """
-    common = _common(receiver, entering, end=end, name=name, fit=fit, shoulders=shoulders)
-    plain = MortiseTenon(**common, through=True)
+    basis = _basis(receiver, entering, **common)
+    plain = MortiseTenon(**basis, through=True)
     deep = plain.mortise_depth
     run = min(max(flare / WEDGE_SLOPE, deep / 3), 0.75 * deep)
     long = snap(2 * plain.length / 3)
     return WedgedTenon(
-        **common,
+        **basis,
         kerfs=wedges,
         kerf_width=kerf,
         kerf_length=long,
@@ -239,19 +225,17 @@ def tusk_tenon(
     wedge_face: Face = Face.FACE_EDGE,
     wedge_width: float | None = None,
     wedge_thickness: float | None = None,
-    end: Face | None = None,
-    name: str | None = None,
-    fit: str | Fit = "easy",
-    shoulders: Shoulders | None = None,
     species: Species | None = None,
+    **common: Unpack[Common],
 ) -> TuskTenon:
     """A tenon that stands out and is drawn home by a loose wedge; it comes apart.
 
     The wedge is as thick as a third of the tenon across it (at least a quarter inch) and, half-way
-    through, a third of what stands out wide.
+    through, a third of what stands out wide. Its fit is ``easy`` if none is given.
     """
-    common = _common(receiver, entering, end=end, name=name, fit=fit, shoulders=shoulders)
-    plain = MortiseTenon(**common, through=True)
+    common.setdefault("fit", "easy")
+    basis = _basis(receiver, entering, **common)
+    plain = MortiseTenon(**basis, through=True)
     edges = wedge_face in (Face.FACE_EDGE, Face.BACK_EDGE)
     across = plain.thickness if edges else plain.width
     deep = plain.width if edges else plain.thickness
@@ -259,7 +243,7 @@ def tusk_tenon(
     # So long a wedge must not run out: it narrows to no less than half of its middle.
     slope = min(WEDGE_SLOPE, wide / (2.0 * deep))
     return TuskTenon(
-        **common,
+        **basis,
         wedge_face=wedge_face,
         wedge_width=wide,
         wedge_thickness=snap(max(across / 3, 6.35)) if wedge_thickness is None else wedge_thickness,
@@ -280,9 +264,7 @@ def slab_tenons(
     dovetail: float | None = None,
     gap: float | None = None,
     slope: float = 1.0 / 6.0,
-    end: Face | None = None,
-    name: str | None = None,
-    fit: str | Fit = "hand press",
+    **common: Unpack[Common],
 ) -> SlabTenons:
     """A post's dovetailed and plain through tenons in a slab whose edge it is flush with.
 
@@ -300,8 +282,9 @@ def slab_tenons(
         face_side=0.0 if at_side else behind,
         back_side=behind if at_side else 0.0,
     )
-    common = _common(slab, post, end=end, name=name, fit=fit, shoulders=shoulders)
-    return SlabTenons(**common, outer=outer, dovetail=tail, gap=between, slope=slope)
+    common.setdefault("shoulders", shoulders)
+    basis = _basis(slab, post, **common)
+    return SlabTenons(**basis, outer=outer, dovetail=tail, gap=between, slope=slope)
 
 
 def round_tenon(

@@ -72,7 +72,7 @@ POST = "post_front_left"
 CHANGES: list[tuple[str, Callable[[StepContents], StepContents]]] = [
     ("centre", lambda c: _changed(c, POST, c.parts[POST].moved(x=1e-5))),
     ("bounds", lambda c: _changed(c, POST, c.parts[POST].moved(x=1e-5))),
-    ("volume", lambda c: _changed(c, POST, c.parts[POST].scale(1.0 + 1e-9))),
+    ("volume", lambda c: _changed(c, POST, c.parts[POST].scale(1.0 + 1e-8))),
     ("colour", lambda c: replace(c, colours={**c.colours, POST: (0.0, 0.0, 0.0)})),
     ("colour None", lambda c: replace(c, colours={})),
     ("faces without", lambda c: replace(c, face_names={n: {} for n in c.names})),
