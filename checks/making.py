@@ -384,9 +384,6 @@ def _tenon(key: str, cut: TenonEnd, member: Member, shop: Machines, say: Say) ->
     return Made(machine=key, tool=tool, by_hand=tip, passes=passes)
 
 
-# --- a dovetailed tenon's opening, a reamed hole
-
-
 def _shaped(key: str, cut: DovetailSocket | ConeSocket, shop: Machines, say: Say) -> Answer:
     """Sawn along its flanks, or bored as wide as its narrow end; hands do the rest."""
     if isinstance(cut, DovetailSocket):
