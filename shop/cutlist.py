@@ -67,6 +67,8 @@ def _row(members: list[Member]) -> CutRow:
     stacked, across = (
         (m.thickness, m.width) if m.ply_axis == "thickness" else (m.width, m.thickness)
     )
+    if m.plies == 1:
+        stacked, across = sorted((m.width, m.thickness))
     if m.round_section:
         ply_thickness = ply_width = m.width + EXTRA_PEG
     else:

@@ -40,6 +40,15 @@ def test_top_strips_stand_on_edge() -> None:
     assert top.quarter == "8/4"
 
 
+def test_a_shelf_board_is_over_in_width_not_in_thickness() -> None:
+    """Regression: a flat board's extra width was added to its thickness, and 5/4 bought for 4/4."""
+    spec = build_spec(FrameBenchSpec, {"shelf": {"enabled": True}}, units="in")
+    board = next(r for r in cut_list(build_bench(spec, units="in")) if r.role == "shelf board")
+    assert board.quarter == "4/4"
+    assert board.ply_thickness == pytest.approx(board.thickness)
+    assert board.ply_width == pytest.approx(board.width + 0.25 * 25.4)
+
+
 def test_mirrored_posts_share_a_row() -> None:
     assert sum(r.role == "post" for r in rows().values()) == 1
 
