@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import gc
 import json
+import signal
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -149,9 +150,11 @@ def build(
     Errors found by the checks stop the export: nothing is written.
     """
     from treenail import screen
+    from treenail.templates.outdir import check_folder
 
     bench, changes = _load(spec, measured_file)
     shop = _shop_of(shop_file)
+    check_folder(folder)
     out = screen.console()
     if not as_json:
         screen.print_bench(out, bench)
@@ -349,15 +352,31 @@ def schema(which: str) -> None:
     click.echo(path.read_text(encoding="utf-8"), nl=False)
 
 
+class _Interrupt:
+    """Ctrl-C, remembered: a library that is just being loaded turns it into another error."""
+
+    came = False
+
+    def __call__(self, _number: int, _frame: object) -> None:
+        self.came = True
+        raise KeyboardInterrupt
+
+
+def _stopped() -> NoReturn:
+    click.echo("treenail: stopped; nothing was written", err=True)
+    sys.exit(INTERRUPTED)
+
+
 def main() -> None:
     """Run; errors end in one line on standard error and an exit status of their own."""
+    interrupt = _Interrupt()
+    signal.signal(signal.SIGINT, interrupt)
     gc.disable()  # a command ends before its garbage matters; collecting costs a tenth of it
     try:
         status = cli.main(standalone_mode=False)
         sys.exit(status if isinstance(status, int) else 0)
     except (click.exceptions.Abort, KeyboardInterrupt):
-        click.echo("treenail: stopped; nothing was written", err=True)
-        sys.exit(INTERRUPTED)
+        _stopped()
     except click.ClickException as error:
         error.show()
         sys.exit(error.exit_code)
@@ -367,6 +386,10 @@ def main() -> None:
     except BrokenPipeError:
         sys.stderr.close()
         sys.exit(1)
+    except Exception:
+        if interrupt.came:
+            _stopped()
+        raise
 
 
 if __name__ == "__main__":

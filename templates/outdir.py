@@ -142,6 +142,29 @@ def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
         raise _explain(error, folder) from error
 
 
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that can't be written, before the long work whose result it should hold.
+
+    Raises:
+        OutputError: as ``write_folder`` would.
+    """
+    folder = Path(os.path.realpath(folder))
+    if folder.exists() and not folder.is_dir():
+        raise OutputError(f"cannot write to {folder}: there is a file of that name")
+    there = folder
+    try:
+        while not there.exists():
+            there = there.parent
+    except OSError as error:
+        raise _explain(error, folder) from error
+    if not there.is_dir():
+        raise _explain(OSError(errno.ENOTDIR, "not a folder"), folder)
+    # The folder itself is replaced as a whole, so its parent must be writable too.
+    for place in {there, folder.parent if folder.exists() else there}:
+        if not os.access(place, os.W_OK | os.X_OK):
+            raise _explain(PermissionError(errno.EACCES, "permission denied"), folder)
+
+
 def write_file(path: Path, data: bytes, *, replace: bool = False) -> None:
     """Write one file whole or not at all.
 

@@ -16,7 +16,7 @@ from tests.house.source import ROOT
 from treenail.timber.errors import SpecError
 
 EXAMPLES = sorted((ROOT / "examples").glob("*.py"))
-BENCH, JOINT = "parametric_bench", "joint_on_a_workplane"
+BENCH, JOINT, TABLE = "parametric_bench", "joint_on_a_workplane", "trestle_table"
 
 
 def parse(name: str) -> Any:
@@ -39,7 +39,7 @@ def shown(name: str) -> dict[str, Any]:
 
 
 def test_these_are_all() -> None:
-    assert [path.stem for path in EXAMPLES] == [JOINT, BENCH]
+    assert [path.stem for path in EXAMPLES] == [JOINT, BENCH, TABLE]
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
@@ -50,6 +50,7 @@ def test_plain_python_prints_something_useful(path: Any) -> None:
     assert done.returncode == 0, done.stderr
     wanted = {
         BENCH: ("every solid has the volume of its numbers", "post", "bolts"),
+        TABLE: ("advice", "passed"),
         JOINT: ("overlap by 0.000", "0.000 mm apart", "lie 1.5875 mm apart"),
     }[path.stem]
     assert [text for text in wanted if text not in done.stdout] == []

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from treenail.templates.outdir import REPORT, write_file, write_folder
+from treenail.templates.outdir import REPORT, check_folder, write_file, write_folder
 from treenail.timber.errors import OutputError
 
 
@@ -127,6 +127,16 @@ def test_a_file_where_the_folder_should_be(tmp_path: Path) -> None:
     with pytest.raises(OutputError):
         write_folder(tmp_path / "out" / "deeper", FIRST)
     assert (tmp_path / "out").read_bytes() == b"mine"
+
+
+def test_a_bad_folder_is_refused_before_the_work(tmp_path: Path) -> None:
+    (tmp_path / "file").write_bytes(b"mine")
+    for bad in (tmp_path / "file", tmp_path / "file" / "deeper" / "out"):
+        with pytest.raises(OutputError, match="nothing was changed|file of that name"):
+            check_folder(bad)
+    check_folder(tmp_path / "not" / "yet" / "there")
+    check_folder(tmp_path)
+    assert names(tmp_path) == ["file"]
 
 
 def test_a_link_to_a_folder_stays_a_link(tmp_path: Path) -> None:

@@ -97,7 +97,12 @@ def test_the_order_holds_for_other_joints(sizes: dict[str, object]) -> None:
 @given(frame_specs(pegs={"from_face": "outside"}))
 @settings(max_examples=10)
 def test_any_bench_pegged_from_outside_goes_together(spec: FrameBenchSpec) -> None:
-    plan = check_order(build_bench(spec))
+    """All sizes go together somehow; which pair of frames comes first depends on the room."""
+    bench = build_bench(spec)
+    plan = plan_assembly(bench)
+    assert plan.knots == ()
+    closed = [j for s in plan.steps for j in s.joints]
+    assert sorted(closed) == sorted(j.name for j in bench.joints if len(j.members) > 1)
     assert not any(d.covered_by for s in plan.steps for d in s.driven)
 
 
