@@ -84,7 +84,7 @@ def draw_direction(context: Context) -> Iterator[Finding]:
     "draw-amount",
     title="How far pegs draw",
     why="Too little draw leaves the shoulder open; too much breaks the peg or splits the tenon.",
-    remedy="1/16 in for a 3/8 in peg; 1/32 in dense wood or for small pegs, 3/32 in softwood.",
+    remedy="Draw 1/16 in with 3/8 in pegs, 1/32 in dense wood or with thin ones, 3/32 in softwood.",
     source="common practice; a quarter of the diameter at most: from memory",
 )
 def draw_amount(context: Context) -> Iterator[Finding]:

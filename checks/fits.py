@@ -273,7 +273,7 @@ def tenon_proportion(context: Context) -> Iterator[Finding]:
                 member=joint.entering.name,
                 measured=t,
                 limit=limit,
-                remedy=f"About {context.say(post / 3)} is a third of the post.",
+                remedy=f"Make it about {context.say(post / 3)}, a third of the post.",
             )
         if joint.haunch and joint.haunch.width > joint.width / 2 + SAME:
             yield Finding(
@@ -285,7 +285,7 @@ def tenon_proportion(context: Context) -> Iterator[Finding]:
                 member=joint.entering.name,
                 measured=joint.haunch.width,
                 limit=joint.width / 2,
-                remedy=f"About {context.say(joint.width / 3)} is a third of the tenon.",
+                remedy=f"Make it about {context.say(joint.width / 3)}, a third of the tenon.",
             )
 
 

@@ -30,6 +30,12 @@ def fine(context: Context, mm: float) -> str:
     return f"{mm / INCH:.4f} in" if context.bench.units == "in" else f"{mm:.3f} mm"
 
 
+def volume(context: Context, mm3: float) -> str:
+    """A volume in words: cubic inches or cubic millimetres, to four figures."""
+    inches = context.bench.units == "in"
+    return f"{mm3 / INCH**3:.4g} in³" if inches else f"{mm3:.4g} mm³"
+
+
 def grade(measured: float, *, warn: float, advise: float) -> Severity | None:
     """How bad a length is that should be at least ``advise``; None if it is enough."""
     if measured < warn - SAME:

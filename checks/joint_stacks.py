@@ -119,7 +119,9 @@ def _mortise_part(maker: str, shop: Machines, side: str) -> Part:
     )
 
 
-def _shoulder_part(maker: str, shop: Machines, factor: float, length: float) -> Part:
+def _shoulder_part(
+    context: Context, maker: str, shop: Machines, factor: float, length: float
+) -> Part:
     """The tenon's length, from the end to its shoulder; one setting for tenons alike."""
     holds = {
         "dado": shop.dado.fence_holds,
@@ -127,7 +129,7 @@ def _shoulder_part(maker: str, shop: Machines, factor: float, length: float) -> 
         "router": shop.router.size_holds,
         "hand": shop.hand.shoulder_holds,
     }[maker]
-    return Part(f"tenon's length of {length:g} mm", maker, holds, factor)
+    return Part(f"tenon's length of {context.say(length)}", maker, holds, factor)
 
 
 # --- the stacks
@@ -176,7 +178,7 @@ def _stacks_of(context: Context, joint: MortiseTenon) -> tuple[Stack, ...]:
                 None,
                 (
                     _mortise_part(at_post, shop, "depth"),
-                    _shoulder_part(at_rail, shop, -1.0, tenon.length),
+                    _shoulder_part(context, at_rail, shop, -1.0, tenon.length),
                 ),
             )
         )
@@ -249,12 +251,12 @@ def rail_stacks(context: Context) -> list[JointStacks]:
             makers = [_maker(context, m.name, c) for c in tenons]
             one_setting = makers[0] == makers[1] and abs(tenons[0].length - tenons[1].length) < 1e-6
             if one_setting and makers[0] != "hand":
-                ends = [_shoulder_part(makers[0], shop, -2.0, tenons[0].length)]
+                ends = [_shoulder_part(context, makers[0], shop, -2.0, tenons[0].length)]
             else:
                 ends = [
                     Part(f"{name} shoulder", part.machine, part.holds, -1.0)
                     for name, maker, c in zip(("near", "far"), makers, tenons, strict=True)
-                    for part in (_shoulder_part(maker, shop, -1.0, c.length),)
+                    for part in (_shoulder_part(context, maker, shop, -1.0, c.length),)
                 ]
             stack = Stack("length", 0.0, -LENGTH_LIMIT, LENGTH_LIMIT, (over_all, *ends))
             groups.setdefault((stack,), []).append(m.name)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from treenail.checks.gauge import fine
 from treenail.checks.rules import Context, Finding, rule
 from treenail.timber.frames import along, dot, snap, sub
 
@@ -67,12 +68,14 @@ def measured_room(context: Context) -> Iterator[Finding]:
             got = measure_room(site, gap)
             if got is not None and abs(got - gap.room) <= AS_ASKED:
                 continue
-            told = "is not to be found on the solids" if got is None else f"has {got:.3f} mm"
+            told = (
+                "is not to be found on the solids" if got is None else f"has {fine(context, got)}"
+            )
             yield Finding(
                 rule="measured-room",
                 severity="error",
                 message=f"{joint.name}: {gap.of}'s {gap.what} in {gap.against} {told}; "
-                f"{gap.room:.3f} mm was asked for",
+                f"{fine(context, gap.room)} was asked for.",
                 joint=joint.name,
                 member=gap.of,
                 measured=got,

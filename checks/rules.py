@@ -116,7 +116,15 @@ class Context:
         """A length in the bench's own units, for messages: ``1 9/16"`` or ``39.7 mm``."""
         from treenail.timber.lengths import format_length
 
-        return format_length(mm, unit="in" if self.bench.units == "in" else "mm", denominator=64)
+        inches = self.bench.units == "in"
+        text = format_length(mm, unit="in" if inches else "mm", denominator=64)
+        if abs(mm) < 1e-6 or any(digit in text for digit in "123456789"):
+            return text
+        # A small fault must not be told as none at all.
+        least, value, unit = (1e-4, mm / 25.4, "in") if inches else (1e-3, mm, "mm")
+        if abs(value) < least:
+            return f"less than {least:g} {unit}"
+        return f"{value:.{4 if inches else 3}f} {unit}"
 
     @cached_property
     def tenons(self) -> tuple[MortiseTenon, ...]:

@@ -142,7 +142,7 @@ def cheeks_tighten(context: Context) -> Iterator[Finding]:
     "tenon-dries-loose",
     title="Cheeks stay snug over the year",
     why="A tenon that shrinks away from its cheeks leaves the glue line open, and rattles.",
-    remedy="A tighter fit, a thinner tenon, or boards whose rings lie alike.",
+    remedy="Choose a tighter fit, a thinner tenon, or boards whose rings lie alike.",
     source=f"{_MOVEMENT}; the limit is our own choice: 1/64 in",
     limit=TunableLimit(
         default=LOOSE, low=0.05, high=2.0, unit="mm", what="play at the cheeks over the year"

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from treenail.checks.gauge import fine, volume
 from treenail.checks.rules import Context, Finding, rule
 from treenail.joints.blocks import hull
 from treenail.joints.cuts import MitredTip, Mortise
@@ -44,7 +45,7 @@ def _measures(context: Context) -> Measures:
 @rule(
     "solid-volume",
     title="Volumes by closed form and by the kernel",
-    why="A boolean that went wrong leaves a solid that looks right and holds the wrong wood.",
+    why="A cut that went wrong leaves a solid that looks right and holds the wrong wood.",
     remedy="Tell the makers, with the spec: the program, not the spec, is at fault.",
     source="geometry",
     solids=True,
@@ -57,8 +58,9 @@ def _solid_volume(context: Context) -> Iterator[Finding]:
                 rule="solid-volume",
                 severity="error",
                 message=(
-                    f"{name}'s solid holds {measured:.6g} mm³, its sizes and cuts say "
-                    f"{wanted:.6g} mm³"
+                    f"{name}'s solid holds {volume(context, abs(measured - wanted))} "
+                    f"{'more' if measured > wanted else 'less'} than the "
+                    f"{volume(context, wanted)} of its sizes and cuts."
                 ),
                 member=name,
                 measured=measured,
@@ -83,7 +85,7 @@ def _solid_sound(context: Context) -> Iterator[Finding]:
                 rule="solid-sound",
                 severity="error",
                 message=f"{name}'s solid is faulty: the kernel finds that its faces don't close "
-                "or cut each other",
+                "or cut each other.",
                 member=name,
             )
 
@@ -145,8 +147,8 @@ def intended(context: Context) -> dict[frozenset[str], tuple[str, float]]:
     """Overlaps that are meant: the two names, then (joint, closed-form volume in mm³)."""
     found: dict[frozenset[str], tuple[str, float]] = {}
     for every in context.bench.joints:
-        for names, volume in every.pressed().items():
-            found[names] = (every.name, volume)
+        for names, pressed in every.pressed().items():
+            found[names] = (every.name, pressed)
     for joint in context.tenons:
         for peg in joint.pegs():
             found[frozenset((joint.entering.name, peg.name))] = (
@@ -188,15 +190,15 @@ def _parts_overlap(context: Context) -> Iterator[Finding]:
         first, second = pair
         if joint:
             message = (
-                f"{first} and {second} share {shared.volume:.4g} mm³; pressed into each other "
-                f"as meant they would share {wanted:.4g} mm³"
+                f"{first} and {second} share {volume(context, shared.volume)}; pressed into each "
+                f"other as meant they would share {volume(context, wanted)}"
             )
-            if shared.volume < wanted:
-                message += ": the hole between them is not whole"
+            message += ": the hole is not whole." if shared.volume < wanted else "."
         else:
             message = (
-                f"{first} and {second} fill the same space: {shared.volume:.4g} mm³ around "
-                f"{_where(context, shared.box)}"
+                f"{first} and {second} fill the same space: "
+                f"{volume(context, shared.volume)} around "
+                f"{_where(context, shared.box)}."
             )
         yield Finding(
             rule="parts-overlap",
@@ -214,7 +216,7 @@ def _parts_overlap(context: Context) -> Iterator[Finding]:
             yield Finding(
                 rule="parts-overlap",
                 severity="error",
-                message=f"{first} and {second} should press into each other, but lie apart",
+                message=f"{first} and {second} should press into each other, but lie apart.",
                 joint=joint,
                 member=first,
                 measured=0.0,
@@ -236,7 +238,7 @@ def _touches_nothing(context: Context) -> Iterator[Finding]:
         yield Finding(
             rule="touches-nothing",
             severity="error",
-            message=f"{name} touches no other part",
+            message=f"{name} touches no other part.",
             member=name,
         )
 
@@ -272,7 +274,7 @@ def _shoulder_seat(context: Context) -> Iterator[Finding]:
             yield Finding(
                 rule="shoulder-seat",
                 severity="error",
-                message=f"{joint.name}: {joint.entering.name}'s shoulder at the {side} {told}",
+                message=f"{joint.name}: {joint.entering.name}'s shoulder at the {side} {told}.",
                 joint=joint.name,
                 member=joint.entering.name,
                 face=side,
@@ -348,12 +350,13 @@ def _measured_fit(context: Context) -> Iterator[Finding]:
                 continue
             if got is None and what == BOTTOM and _opens_into_another(context, joint):
                 continue
-            told = "is not to be found on the solids" if got is None else f"is {got:.3f} mm"
+            told = "is not to be found on the solids" if got is None else f"is {fine(context, got)}"
             at = f" at the {face}" if face else ""
             yield Finding(
                 rule="measured-fit",
                 severity="error",
-                message=f"{joint.name}: the {what}{at} {told}, {wanted:.3f} mm was asked for",
+                message=f"{joint.name}: the {what}{at} {told}, "
+                f"{fine(context, wanted)} was asked for.",
                 joint=joint.name,
                 member=joint.entering.name,
                 face=face,

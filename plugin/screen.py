@@ -22,8 +22,12 @@ if TYPE_CHECKING:
     from treenail.templates.export import Exported
 
 STYLE = {"error": "bold red", "warning": "yellow", "advice": "cyan"}
-#: Findings shown before ``--all`` is asked for.
-SCREENFUL = 12
+#: Lines of findings shown before ``--all`` is asked for: with what stands around them they fill
+#: a usual terminal.
+SCREENFUL = 20
+#: Columns of a usual terminal, and the fewest that findings are set in.
+USUAL_WIDTH, MIN_WIDTH = 80, 30
+INDENT = " " * 10
 
 
 def console(*, stderr: bool = False) -> Console:
@@ -128,6 +132,78 @@ def _where(finding: Finding) -> str:
     return ", ".join(w for w in (finding.joint, finding.member, finding.face) if w)
 
 
+def _worst_first(found: list[Finding]) -> list[Finding]:
+    """Findings of one rule, those farthest from their limit first; else as they were."""
+
+    def excess(f: Finding) -> float:
+        if f.measured is None or f.limit is None:
+            return 0.0
+        return round(abs(f.measured - f.limit), 6)  # noise must not change the order
+
+    return sorted(found, key=excess, reverse=True)
+
+
+def _groups(findings: Sequence[Finding], *, everything: bool) -> list[list[Finding]]:
+    """Findings to be told together, worst first.
+
+    All of one rule in the short form, which tells the worst of them; else only those of whom
+    the same is said.
+    """
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    for f in findings:
+        key = (f.severity, f.rule, f.message) if everything else (f.severity, f.rule)
+        groups.setdefault(key, []).append(f)
+    return [_worst_first(found) for found in groups.values()]
+
+
+def _places(places: list[str]) -> str:
+    """The first of them, at most three and as many as a line of a usual terminal holds."""
+    room = USUAL_WIDTH - len(INDENT) - len("at: ")
+
+    def text(shown: int) -> str:
+        more = f" and {len(places) - shown} more" if len(places) > shown else ""
+        return f"{'; '.join(places[:shown])}{more}"
+
+    return next((t for t in (text(3), text(2)) if len(t) <= room), text(1))
+
+
+def _paragraphs(found: list[Finding]) -> list[Text]:
+    """A group of findings as paragraphs whose first ten columns are kept for labels."""
+    worst = found[0]
+    said = Text(f"  {worst.severity:<8}", style=STYLE[worst.severity])
+    said.append(worst.message, style="default")
+    if len({f.message for f in found}) > 1:
+        said.append(f" (The worst of {len(found)} alike.)", style="default")
+    said.append(f" [{worst.rule}]", style="dim")
+    paragraphs = [said]
+    places = list(dict.fromkeys(w for w in map(_where, found) if w))
+    if places:
+        paragraphs.append(Text(f"{INDENT}at: {_places(places)}", style="dim"))
+    if worst.untuned:
+        told = f"this shop's rule (was {worst.untuned}): {worst.tuned_because}"
+        paragraphs.append(Text(INDENT + told))
+    remedy = worst.as_dict()["remedy"]
+    if remedy:
+        paragraphs.append(Text(f"{INDENT}do: {remedy}"))
+    return paragraphs
+
+
+def _hung(out: Console, paragraph: Text, width: int) -> list[Text]:
+    """A paragraph in lines of a width, all but the first indented."""
+    first, rest = paragraph.divide([len(INDENT)])
+    lines = list(rest.wrap(out, width - len(INDENT)))
+    return [Text.assemble(first if i == 0 else INDENT, line) for i, line in enumerate(lines)]
+
+
+def _left_over(hidden: Sequence[Finding]) -> str:
+    """What is not shown, by severity: ``2 errors and 5 warnings``."""
+    counts = {name: sum(f.severity == name for f in hidden) for name in STYLE}
+    named = [
+        f"{n} {name}{'s' if n != 1 and name != 'advice' else ''}" for name, n in counts.items() if n
+    ]
+    return " and ".join([", ".join(named[:-1]), named[-1]] if len(named) > 1 else named)
+
+
 def print_findings(out: Console, report: Report, *, everything: bool = False) -> None:
     """Findings, worst first; alike ones together; at most a screenful unless asked."""
     counts = report.counts()
@@ -144,34 +220,25 @@ def print_findings(out: Console, report: Report, *, everything: bool = False) ->
             style="bold green" if report.passed else "bold red",
         )
     )
-    groups: dict[tuple[str, str, str], list[Finding]] = {}
-    for f in report.findings:
-        groups.setdefault((f.severity, f.rule, f.message), []).append(f)
-    shown = list(groups.items())
-    if not everything:
-        shown = shown[:SCREENFUL]
-    for (severity, code, message), found in shown:
-        text = Text(f"  {severity:<8}", style=STYLE[severity])
-        text.append(f"{message}", style="default")
-        text.append(f"  [{code}]", style="dim")
-        out.print(text)
-        places = [w for w in map(_where, found) if w]
-        if places:
-            more = f" and {len(places) - 3} more" if len(places) > 3 else ""
-            out.print(f"          at: {escape('; '.join(places[:3]))}{more}", style="dim")
-        if found[0].untuned:
-            out.print(
-                f"          this shop's rule (was {found[0].untuned}): "
-                f"{escape(found[0].tuned_because)}"
-            )
-        remedy = found[0].as_dict()["remedy"]
-        if remedy:
-            out.print(f"          do: {escape(remedy)}")
+    # Where nothing wraps (in a pipe) the reader's own screen will: count as if it were usual.
+    width = USUAL_WIDTH if out.soft_wrap else max(out.width, MIN_WIDTH)
+    used, shown = 0, 0
+    groups = _groups(report.findings, everything=everything)
+    for found in groups:
+        paragraphs = _paragraphs(found)
+        lines = [line for p in paragraphs for line in _hung(out, p, width)]
+        if not everything and shown and used + len(lines) > SCREENFUL:
+            break
+        for line in paragraphs if out.soft_wrap else lines:
+            out.print(line)
+        used, shown = used + len(lines), shown + 1
     for tuning in report.tunings:
         out.print(f"  tuned by the shop file: {tuning.rule}: {escape(tuning.reason)}", style="dim")
-    left = len(groups) - len(shown)
-    if left:
-        out.print(f"  and {left} more: ask with --all")
+    hidden = [f for found in groups[shown:] for f in found]
+    if hidden:
+        out.print(f"  {_left_over(hidden)} more: ask with --all")
+    elif not everything and any(len({f.message for f in found}) > 1 for found in groups):
+        out.print("  every finding by itself: ask with --all")
 
 
 def print_files(out: Console, exported: Exported) -> None:

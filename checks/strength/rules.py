@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from treenail.checks.rules import Context, Finding, Severity, rule
@@ -16,14 +17,20 @@ _ESTIMATE = "an estimate, no certificate"
 
 
 def _number(context: Context, figure: Figure, value: float) -> str:
-    """A figure's value in words; small lengths in mm too, which inches to the 64th hide."""
+    """A figure's value in words, lengths in the bench's units."""
     if value == float("inf"):
         return "without bound"
     digits = {"mm": 2, "Hz": 1, "N": 0, "kg": 0, "Nm": 1}.get(figure.unit, 2)
-    words = f"{value:.{digits}f} {figure.unit}".strip()
     if context.bench.units == "in" and figure.unit == "mm":
-        return f"{context.say(value)} ({words})"
-    return words
+        return f"{value / 25.4:.3f} in"
+    return f"{value:.{digits}f} {figure.unit}".strip()
+
+
+def _note(context: Context, note: str) -> str:
+    """A figure's note, its lengths in the bench's units."""
+    if context.bench.units != "in":
+        return note
+    return re.sub(r"([\d.]+) mm\b", lambda m: f"{float(m[1]) / 25.4:.3f} in", note)
 
 
 def _judge(context: Context, code: str, severity: Severity, *keys: str) -> Iterator[Finding]:
@@ -38,9 +45,10 @@ def _judge(context: Context, code: str, severity: Severity, *keys: str) -> Itera
         yield Finding(
             rule=code,
             severity=severity,
-            message=f"{figure.title}: {_number(context, figure, figure.value)}, wanted {side} "
+            message=f"{figure.title[:1].upper()}{figure.title[1:]}: "
+            f"{_number(context, figure, figure.value)}, wanted {side} "
             f"{_number(context, figure, figure.limit)}, under {figure.load_case} "
-            f"({_ESTIMATE}{note})",
+            f"({_ESTIMATE}{_note(context, note)}).",
             member=figure.member,
             measured=figure.value if figure.value != float("inf") else None,
             limit=figure.limit,
@@ -69,7 +77,7 @@ def tips_over(context: Context) -> Iterator[Finding]:
     title="Stays where it is",
     why="A bench that slides away under the plane is held by the worker instead of holding the "
     "work.",
-    remedy="More weight (a shelf with tools), a rough or rubber underlay, or a stop at the wall.",
+    remedy="Put weight on a shelf, lay rough or rubber mats under its feet, or stop it at a wall.",
     source="friction 0.3 from memory; load our own choice",
 )
 def slides(context: Context) -> Iterator[Finding]:
@@ -82,7 +90,7 @@ def slides(context: Context) -> Iterator[Finding]:
     title="Sway under planing",
     why="A bench that gives way under the stroke takes the cut out of the plane and works its "
     "joints loose.",
-    remedy="Wider (higher) stretchers, thicker posts, more or thicker pegs, or a lower bench.",
+    remedy="Use higher stretchers, thicker posts, more or thicker pegs, or a lower bench.",
     source="frame with semi-rigid joints, our own joint model; limit height/400, from memory",
 )
 def sways(context: Context) -> Iterator[Finding]:
@@ -107,7 +115,7 @@ def shakes(context: Context) -> Iterator[Finding]:
     title="Shoulders stay closed",
     why="As long as the pegs' draw keeps the shoulders closed a joint is several times stiffer, "
     "and no dust works in.",
-    remedy="More or thicker pegs, a wider stretcher, or glue beside the pegs.",
+    remedy="Use more or thicker pegs, a higher stretcher, or glue beside the pegs.",
     source="our own model, half of the draw relaxed; advisory",
 )
 def shoulders_open(context: Context) -> Iterator[Finding]:
@@ -119,7 +127,7 @@ def shoulders_open(context: Context) -> Iterator[Finding]:
     "top-sags",
     title="Sag of the top",
     why="A top that sags under a load is no reference surface.",
-    remedy="A thicker top, posts further apart at an overhang, or nearer together at mid-span.",
+    remedy="Make the top thicker, or set the posts nearer together; at an overhang further apart.",
     source="FPL-GTR-190 (2010) Eq. 9-2; limit span/360, from memory; load our own choice",
 )
 def top_sags(context: Context) -> Iterator[Finding]:
@@ -131,7 +139,7 @@ def top_sags(context: Context) -> Iterator[Finding]:
     "stretcher-sags",
     title="Sag of the stretchers",
     why="Somebody will stand on a stretcher, and a shelf fills up over the years.",
-    remedy="A higher stretcher: sag falls with the cube of its height.",
+    remedy="Make the stretcher higher: sag falls with the cube of its height.",
     source="FPL-GTR-190 (2010) Eq. 9-2; limit span/360, from memory; load our own choice",
 )
 def stretcher_sags(context: Context) -> Iterator[Finding]:
@@ -143,7 +151,7 @@ def stretcher_sags(context: Context) -> Iterator[Finding]:
     "post-buckles",
     title="Posts carry",
     why="A slender post gives way sideways long before its wood is crushed.",
-    remedy="Thicker posts, or a lower bench.",
+    remedy="Use thicker posts, or make the bench lower.",
     source="NDS eq. 3.7-1; strength and effective length from memory; load our own choice",
 )
 def post_buckles(context: Context) -> Iterator[Finding]:
@@ -155,7 +163,7 @@ def post_buckles(context: Context) -> Iterator[Finding]:
     "lag-pulls-out",
     title="Lag bolts hold",
     why="A bench is lifted by its top: the bolts then carry everything below.",
-    remedy="More bolts, thicker ones, or longer ones if the top is thick enough.",
+    remedy="Use more bolts, thicker ones, or longer ones if the top is thick enough.",
     source="NDS-2018 section 12.2.1, reference value; thread length from memory; load our own "
     "choice",
 )
@@ -168,7 +176,7 @@ def lag_pulls_out(context: Context) -> Iterator[Finding]:
     "peg-shears",
     title="Pegs hold",
     why="Once the draw has relaxed, the pegs alone keep a joint together.",
-    remedy="More or thicker pegs, or a harder, straight-grained wood for them.",
+    remedy="Use more or thicker pegs, or a harder, straight-grained wood for them.",
     source="NDS dowel equations in double shear, from memory, outside their scope; our own joint "
     "model; advisory",
 )
@@ -193,7 +201,8 @@ def heavy_lift(context: Context) -> Iterator[Finding]:
         yield Finding(
             rule="heavy-lift",
             severity="advice",
-            message=f"{body.name} weighs {_mass(context, body.mass)}: {_people(body.mass)} lift it",
+            message=f"{body.name} weighs {_mass(context, body.mass)}: "
+            f"{_people(body.mass)} lift it.",
             member=body.name,
             measured=body.mass,
             limit=LIFT_ALONE,
@@ -211,7 +220,7 @@ def heavy_lift(context: Context) -> Iterator[Finding]:
         yield Finding(
             rule="heavy-lift",
             severity="advice",
-            message=f"the bench weighs {_mass(context, whole)}{glued}: {_people(whole)} move it",
+            message=f"The bench weighs {_mass(context, whole)}{glued}: {_people(whole)} move it.",
             measured=whole,
             limit=LIFT_ALONE,
             unit="kg",
