@@ -180,6 +180,10 @@ def _task(work: Work, job: Job, cut: TenonEnd, side: _Side, stacks: Sequence[flo
                     how=lies_down(side.down, cut.face),
                     passes=passes,
                 ),
+                marks=(
+                    ("shoulder from the end", side.run),
+                    ("far side of the stack beyond the scale's zero", gap),
+                ),
                 cost=float(passes),
             )
         )

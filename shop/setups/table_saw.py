@@ -80,7 +80,7 @@ def _to_size(work: Work, member: Member) -> list[Task]:
             _task(
                 member,
                 settings=(
-                    _height(thin),
+                    _height(thin, saw.height),
                     Setting(
                         name="rip fence",
                         value=wide,
@@ -102,7 +102,7 @@ def _to_size(work: Work, member: Member) -> list[Task]:
             _task(
                 member,
                 settings=(
-                    _height(thin),
+                    _height(thin, saw.height),
                     Setting(
                         name="length stop",
                         value=member.length,
@@ -126,10 +126,10 @@ def _to_size(work: Work, member: Member) -> list[Task]:
     return found
 
 
-def _height(thin: float) -> Setting:
+def _height(thin: float, highest: float) -> Setting:
     return Setting(
         name="blade height",
-        value=snap(thin + OVER),
+        value=snap(min(thin + OVER, highest)),
         measured_from="table to the highest tooth: a little over the piece",
     )
 
