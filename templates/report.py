@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.frames import snap
+from treenail.timber.iso_fits import coarsest_grade_within
 
 if TYPE_CHECKING:
     from treenail.checks.rules import Report
@@ -60,7 +61,15 @@ def _tenon(joint: MortiseTenon) -> dict[str, Any]:
         },
         "fit": fit.name,
         "clearance_mm": {
-            "cheeks": {"low": fit.cheek.low, "model": fit.cheek.mid, "high": fit.cheek.high},
+            "cheeks": {
+                "low": fit.cheek.low,
+                "model": fit.cheek.mid,
+                "high": fit.cheek.high,
+                # What tenon and mortise may each vary, in the CNC shop's own words.
+                "each_within_IT": coarsest_grade_within(
+                    joint.thickness, (fit.cheek.high - fit.cheek.low) / 2
+                ),
+            },
             "edges": {"low": fit.edge.low, "model": fit.edge.mid, "high": fit.edge.high},
             "bottom": None
             if joint.through

@@ -132,7 +132,7 @@ def test_a_file_where_the_folder_should_be(tmp_path: Path) -> None:
 def test_a_bad_folder_is_refused_before_the_work(tmp_path: Path) -> None:
     (tmp_path / "file").write_bytes(b"mine")
     for bad in (tmp_path / "file", tmp_path / "file" / "deeper" / "out"):
-        with pytest.raises(OutputError, match="nothing was changed|file of that name"):
+        with pytest.raises(OutputError, match=r"nothing was changed|file of that name"):
             check_folder(bad)
     check_folder(tmp_path / "not" / "yet" / "there")
     check_folder(tmp_path)
