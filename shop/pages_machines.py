@@ -39,6 +39,10 @@ def _page(blocks: Iterable[Sequence[str]]) -> str:
     return "\n\n".join("\n".join(b) for b in blocks if b) + "\n"
 
 
+def _some(setups: int) -> str:
+    return "1 set-up" if setups == 1 else f"{setups} set-ups"
+
+
 def _slug(text: str) -> str:
     return "-".join(text.lower().split())
 
@@ -96,7 +100,7 @@ def _batch_row(b: Batch, say: Say) -> tuple[str, ...]:
 def setups_page(plan: SetupPlan, *, with_pictures: bool = True) -> str:
     """All machines' sheets, one after the other."""
     total = (
-        f"{plan.setups} set-ups on {len(plan.sheets)} machines; {plan.part_by_part} if each part "
+        f"{_some(plan.setups)}, machines: {len(plan.sheets)}; {plan.part_by_part} if each part "
         "were finished before the next one."
     )
     blocks: list[Sequence[str]] = [

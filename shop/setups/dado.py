@@ -235,8 +235,8 @@ def _test_cut(work: Work, cut: TenonEnd, side: _Side, joint: MortiseTenon | None
             f"({small(least)} to {small(most)} as drawn; {joint.fit.name} fit)"
         )
     return (
-        f"Start {say(SHY)} low. On a scrap planed with the parts cut both cheeks, half an inch "
-        f"or so from the end, and try it in a mortise already cut. Wanted: {target}. Raise the "
+        f"Start {say(SHY)} low. On a scrap planed with the parts cut both cheeks, one pass at "
+        f"the end, and try it in a mortise already cut. Wanted: {target}. Raise the "
         "stack by half of what it is too thick, for both cheeks are cut at one height, and test "
         "again; never lower it into a fit, for slack in the screw lets it sink."
     )

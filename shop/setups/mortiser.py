@@ -17,6 +17,8 @@ from treenail.timber.member import Face
 __all__ = ["CAUTIONS", "Plunges", "extent_along", "plunges", "tasks"]
 
 _SAME = 1e-6
+#: A second row this little aside cuts on one side only, and drifts, mm (our own choice).
+_SHAVING = 3.0
 
 CAUTIONS = ("A chisel that smokes is blunt, or packed with chips: stop and clear it.",)
 
@@ -116,7 +118,9 @@ def _tasks(work: Work, job: Job, cut: Mortise) -> list[Task]:
                     work=f"{cut.purpose}s",
                     test_cut=_test_cut(work, cut, middle, narrow),
                     steps=_steps(work, chisel),
-                    remarks=_remarks(cut, passes=passes, ways=len(ways), two_sided=two_sided),
+                    remarks=_remarks(
+                        cut, spread=spread, passes=passes, ways=len(ways), two_sided=two_sided
+                    ),
                 )
             )
     return found
@@ -211,7 +215,9 @@ def _test_cut(work: Work, cut: Mortise, middle: float, narrow: float) -> str:
     )
 
 
-def _remarks(cut: Mortise, *, passes: int, ways: int, two_sided: bool) -> tuple[str, ...]:
+def _remarks(
+    cut: Mortise, *, spread: float, passes: int, ways: int, two_sided: bool
+) -> tuple[str, ...]:
     found = []
     if passes > 1:
         found.append(
@@ -223,6 +229,8 @@ def _remarks(cut: Mortise, *, passes: int, ways: int, two_sided: bool) -> tuple[
                 else f"{passes} rows of plunges, the fence moved between them."
             )
         )
+    if 0.0 < spread < _SHAVING:
+        found.append("The second row only shaves: where the chisel drifts, pare to the line.")
     if two_sided:
         found.append("From both faces, the same face to the fence: they meet in the middle.")
     if cut.purpose == "haunch socket":

@@ -76,7 +76,7 @@ def test_pages_in_inches() -> None:
     assert "3 passes" in text
     assert " mm" not in text
     plan = setups(frame())
-    assert f"{plan.setups} set-ups on" in text
+    assert f"{plan.setups} set-ups, machines: {len(plan.sheets)}" in text
     assert f"{plan.part_by_part} if each part" in text
     for m in frame().timbers:
         assert m.name.replace("_", " ") in text
