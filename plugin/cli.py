@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from treenail import __version__
+from treenail.cli_shop import shop as shop_papers
 from treenail.timber.errors import TreenailError
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def cli() -> None:
     """
 
 
-def _load(spec: Path, measured_file: Path | None = None) -> tuple[Bench, tuple[Change, ...]]:
+def load_bench(spec: Path, measured_file: Path | None = None) -> tuple[Bench, tuple[Change, ...]]:
     """The bench of a spec file, re-derived from what was measured, and what changed."""
     from treenail.api import Bench, build_spec_file
 
@@ -72,7 +73,8 @@ def _load(spec: Path, measured_file: Path | None = None) -> tuple[Bench, tuple[C
     return Bench.of(built.bench), built.changes
 
 
-def _shop_of(path: Path | None) -> ShopFile | None:
+def load_shop(path: Path | None) -> ShopFile | None:
+    """The shop file of an option; None if it was not given."""
     if path is None:
         return None
     from treenail.checks.shop_file import read_shop
@@ -152,8 +154,8 @@ def build(
     from treenail import screen
     from treenail.templates.outdir import check_folder
 
-    bench, changes = _load(spec, measured_file)
-    shop = _shop_of(shop_file)
+    bench, changes = load_bench(spec, measured_file)
+    shop = load_shop(shop_file)
     check_folder(folder)
     out = screen.console()
     if not as_json:
@@ -214,8 +216,8 @@ def check(
     """Check the bench of SPEC without writing anything; worst findings first."""
     from treenail import screen
 
-    bench, changes = _load(spec, measured_file)
-    shop = _shop_of(shop_file)
+    bench, changes = load_bench(spec, measured_file)
+    shop = load_shop(shop_file)
     with screen.progress("checking", quiet=as_json or numbers) as tick:
         report = bench.check(shop=shop, numbers_only=numbers, progress=tick)
     if as_json:
@@ -233,13 +235,18 @@ def check(
 @click.argument("file", type=click.Path(path_type=Path), required=False)
 @_units
 @click.option("--shop", is_flag=True, help="A shop file (your machines) instead of a bench.")
+@click.option("--glue", is_flag=True, help="A glue file (what its label says) instead.")
 @click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
-def new(file: Path | None, *, units: Any, shop: bool, force: bool) -> None:
+def new(file: Path | None, *, units: Any, shop: bool, glue: bool, force: bool) -> None:
     """Write a starter spec with every parameter explained, to FILE or to the screen."""
     if shop:
         from treenail.checks.shop_text import shop_starter_text
 
         text = shop_starter_text(units)
+    elif glue:
+        from treenail.shop.glue import glue_starter_text
+
+        text = glue_starter_text(units)
     else:
         from treenail.generators.starter import starter_text
 
@@ -250,7 +257,11 @@ def new(file: Path | None, *, units: Any, shop: bool, force: bool) -> None:
     from treenail.templates.outdir import write_file
 
     write_file(file, text.encode("utf-8"), replace=force)
-    then = f"build SPEC --shop {file} -o out" if shop else f"build {file} -o out"
+    then = f"build {file} -o out"
+    if shop:
+        then = f"build SPEC --shop {file} -o out"
+    elif glue:
+        then = f"shop SPEC --glue {file} -o papers"
     click.echo(f"written: {file}\nnext: treenail {then}")
 
 
@@ -266,7 +277,7 @@ def measure(spec: Path, file: Path | None, *, force: bool) -> None:
     """
     from treenail.shop.measurements import form_text
 
-    text = form_text(_load(spec)[0])
+    text = form_text(load_bench(spec)[0])
     if file is None:
         click.echo(text, nl=False)
         return
@@ -350,6 +361,9 @@ def schema(which: str) -> None:
 
     path = files("treenail").joinpath("schemas", f"{which}.schema.json")
     click.echo(path.read_text(encoding="utf-8"), nl=False)
+
+
+cli.add_command(shop_papers)
 
 
 class _Interrupt:

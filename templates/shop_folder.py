@@ -1,0 +1,136 @@
+"""The shop's papers as a folder: pages to read at the machine, tables, one file of data."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from treenail.templates.outdir import REPORT, sha256, write_folder
+from treenail.templates.report import plain, to_json
+from treenail.templates.tables import table
+from treenail.timber.errors import ChecksFailed
+
+if TYPE_CHECKING:
+    from treenail.checks.rules import Context, Report
+    from treenail.shop.glue import Glue
+
+Rows = Sequence[Mapping[str, str | float | int]]
+Progress = Callable[[str], None]
+NOT_PASSED = "**NOT PASSED: the checks found errors in this bench. Don't cut from these papers.**"
+
+
+def _csv(rows: Rows) -> bytes:
+    """Rows as CSV under the names of all their fields."""
+    header = list(dict.fromkeys(name for row in rows for name in row))
+    return table(header, [[row.get(name, "") for name in header] for row in rows])
+
+
+def shop_files(
+    context: Context,
+    *,
+    glue: Glue | None = None,
+    passed: bool = True,
+    progress: Progress = lambda _: None,
+) -> tuple[dict[str, bytes], dict[str, Any]]:
+    """All papers by relative path, and their data.
+
+    Args:
+        context: the bench and the shop; solids are not needed.
+        glue: the shop's glue; None takes a typical one.
+        passed: whether the checks passed; if not, every page says so.
+        progress: called with what is being made.
+    """
+    from treenail.checks.assembly.plan import assembly_data
+    from treenail.shop import pages_glue, pages_machines
+    from treenail.shop.drawbore_sheet import drawbore_sheet
+    from treenail.shop.glue_up import glue_up
+    from treenail.shop.handling import handling
+    from treenail.shop.milling_plan import milling_plan
+    from treenail.shop.setups import setups
+
+    bench, shop = context.bench, context.shop
+    plan = assembly_data(context)
+    progress("milling")
+    milling = milling_plan(bench, shop)
+    progress("machine set-ups")
+    machines = setups(bench, shop)
+    progress("drawbore sheet")
+    pegs = drawbore_sheet(bench, plan)
+    progress("glue-up")
+    glued = glue_up(bench, glue, plan=plan)
+    progress("handling")
+    lifts = handling(bench, shop=shop, plan=plan)
+    pages = {
+        "milling.md": pages_machines.milling_page(milling),
+        "set-ups.md": pages_machines.setups_page(machines),
+        "drawbore.md": pages_machines.drawbore_page(pegs),
+        "glue-up.md": pages_glue.glue_page(glued),
+        "handling.md": pages_glue.handling_page(lifts),
+        "assembly.md": _assembly_page(bench.name, plan),
+    }
+    head = "" if passed else NOT_PASSED + "\n\n"
+    files = {name: (head + text).encode("utf-8") for name, text in pages.items()}
+    files |= {
+        name: text.encode("utf-8") for name, text in pages_machines.pictures(machines, pegs).items()
+    }
+    files["milling.csv"] = _csv(milling.rows())
+    files["set-ups.csv"] = _csv(machines.rows())
+    files["glue-up.csv"] = _csv(glued.rows())
+    files["handling.csv"] = _csv(lifts.rows())
+    data = {
+        "bench": bench.name,
+        "passed": passed,
+        "milling": milling.as_dict(),
+        "set_ups": machines.as_dict(),
+        "drawbore": pegs.as_dict(),
+        "glue_up": glued.as_dict(),
+        "handling": lifts.as_dict(),
+        "assembly": [
+            {"step": s.number, "what": s.what, "joints": s.joints, "moving": s.moving}
+            for s in plan.steps
+        ],
+    }
+    return files, plain(data)
+
+
+def _assembly_page(name: str, plan: Any) -> str:
+    from treenail.shop.pages_glue import escape
+
+    lines = [f"# Putting {escape(name)} together", ""]
+    lines += [f"{step.number}. {escape(step.what)}" for step in plan.steps]
+    if plan.late_glue:
+        lines += ["", f"Glued late, in place: {escape(', '.join(plan.late_glue))}."]
+    lines += [
+        "",
+        "- Caution: lift heavy parts with two people; keep fingers out of closing joints.",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def write_shop(
+    context: Context,
+    folder: Path,
+    findings: Report,
+    *,
+    glue: Glue | None = None,
+    anyway: bool = False,
+    progress: Progress = lambda _: None,
+) -> dict[str, Any]:
+    """Write the papers into ``folder``, whole or not at all; returns the data of shop.json.
+
+    Raises:
+        ChecksFailed: there are errors and ``anyway`` was not given.
+        OutputError: the folder can't be written; nothing was changed.
+    """
+    if findings.errors and not anyway:
+        count = len(findings.errors)
+        raise ChecksFailed(
+            f"{count} error{'s' if count > 1 else ''} found by the checks; nothing was written"
+        )
+    files, data = shop_files(context, glue=glue, passed=findings.passed, progress=progress)
+    files["shop.json"] = to_json(data)
+    listed = [{"path": path, "sha256": sha256(content)} for path, content in sorted(files.items())]
+    files[REPORT] = to_json({"passed": findings.passed, "files": listed})
+    write_folder(folder, files)
+    return data
