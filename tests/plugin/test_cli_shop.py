@@ -33,7 +33,7 @@ def test_pages_tables_and_data(tmp_path: Path) -> None:
         for link in (part.split(")")[0] for part in text.split("](")[1:]):
             assert (out / link).is_file(), link
     for path in out.glob("*.csv"):
-        rows = list(csv.DictReader(path.open()))
+        rows = list(csv.DictReader(path.read_text().splitlines()))
         assert rows, path
     data = json.loads((out / "shop.json").read_text())
     assert data["passed"] is True
