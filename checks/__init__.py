@@ -39,6 +39,7 @@ RULE_MODULES = (
     "climate",
     "seasons",
     "machines",
+    "cnc",
     "milling",
     "tolerance_rules",
     "strength.rules",

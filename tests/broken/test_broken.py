@@ -36,6 +36,7 @@ SOLID_CASES = (*BENCH_SOLID_CASES, SolidCase("lap-with-another-room", "measured-
 #: Modules whose rules may be without a case here, each with the reason; it should shrink.
 NO_CASE = {
     "tenon_kinds": "no bench has such tenons yet; their broken joints stand in tests/checks",
+    "cnc": "no bench has a cut that leans; its broken cases stand in tests/shop/test_cnc.py",
     "barrel_bolts": "no bench has such bolts yet; their broken joints stand in tests/checks",
 }
 
