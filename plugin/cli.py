@@ -130,6 +130,14 @@ def _report_json(bench: Bench, report: Report) -> dict[str, Any]:
     show_default=True,
     help="Closed polylines, or separate lines and arcs for weak readers.",
 )
+@click.option(
+    "--parts",
+    "parts_up",
+    type=click.Choice(["own", "machining"]),
+    default="own",
+    show_default=True,
+    help="Parts' STEP in their own coordinates, or as they lie on a CNC router, zero at a corner.",
+)
 @_shop
 @_measured
 @_everything
@@ -144,6 +152,7 @@ def build(
     dxf_version: Any,
     dxf_units: Any,
     dxf_curves: Any,
+    parts_up: Any,
     everything: bool,
     as_json: bool,
 ) -> None:
@@ -176,7 +185,10 @@ def build(
                 context=context,
                 findings=report,
                 options=ExportOptions(
-                    dxf_version=dxf_version, dxf_units=dxf_units, dxf_curves=dxf_curves
+                    dxf_version=dxf_version,
+                    dxf_units=dxf_units,
+                    dxf_curves=dxf_curves,
+                    parts_up=parts_up,
                 ),
                 anyway=anyway,
                 version=__version__,

@@ -53,6 +53,20 @@ class Done:
     within_reach: bool
     from_both: bool = False
 
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """What to know about it, in shop words."""
+        found = []
+        if self.form:
+            found.append(f"{self.form} cutter" if self.form != "saw" else "by saw")
+        elif self.cutter is None:
+            found.append("no cutter on hand is small enough")
+        if self.from_both:
+            found.append("half from each face")
+        if not self.within_reach:
+            found.append("deeper than the cutters reach")
+        return tuple(found)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CncSetup:

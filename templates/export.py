@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from treenail.templates.outdir import REPORT, sha256, write_folder
 from treenail.templates.report import report_data, to_json
-from treenail.templates.tables import cut_list_csv
+from treenail.templates.tables import cnc_csv, cut_list_csv
 from treenail.timber.errors import ChecksFailed, KernelError
 
 if TYPE_CHECKING:
     from treenail.checks.measured import JointMeasure
     from treenail.checks.rules import Context, Report
     from treenail.generators.solids import BenchSolids
+    from treenail.shop.cnc import CncPart
     from treenail.shop.cutlist import CutRow
 
 DxfVersion = Literal["R12", "R2000", "R2010"]
@@ -31,11 +32,15 @@ class ExportOptions:
         dxf_version: release of the DXF format.
         dxf_units: units of the templates' coordinates.
         dxf_curves: closed polylines with bulges, or separate lines and arcs for weak readers.
+        parts_up: each part's STEP file in its own coordinates, or in machining position: the
+            face up from which most is cut, the work zero at a corner of it. A table of the
+            set-ups (``cnc.csv``) is then written, too.
     """
 
     dxf_version: DxfVersion = "R2000"
     dxf_units: Literal["mm", "in"] = "mm"
     dxf_curves: DxfCurves = "polylines"
+    parts_up: Literal["own", "machining"] = "own"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,9 +70,12 @@ def make_files(
     passed: bool,
     options: ExportOptions,
     rows: tuple[CutRow, ...],
+    cnc: tuple[CncPart, ...] = (),
     progress: Progress = _quiet,
 ) -> tuple[dict[str, bytes], dict[str, JointMeasure]]:
     """All files but the report, by relative path, read back and compared before they count.
+
+    The pieces of ``cnc`` are written as they lie in their first set-ups, with a table of them.
 
     Returns:
         The files, and every joint as measured on the solids of the written STEP file.
@@ -93,12 +101,16 @@ def make_files(
     read = solids.as_read(contents.parts)
     if passed:
         _refuse("bench.step", [f.message for f in solid_findings(read)])
+    ups = {part.names[0]: part.setups[0].up for part in cnc if part.setups}
     for name in solids.keys:
         if solids.first_of(name) == name:
             path = f"parts/{name}.step"
             progress(path)
-            files[path] = part_step(solids, name, passed=passed)
-            _refuse(path, compare_part(read_step(files[path]), solids, name))
+            up = ups.get(name)
+            files[path] = part_step(solids, name, passed=passed, up=up)
+            _refuse(path, compare_part(read_step(files[path]), solids, name, up=up))
+    if cnc:
+        files["cnc.csv"] = cnc_csv(cnc, passed=passed)
     for member in templates_for(bench):
         path = f"templates/{member.name}.dxf"
         progress(path)
@@ -153,6 +165,8 @@ def export_bench(
         OutputError: the folder can't be written.
     """
     from treenail.checks.analysis import analyse
+    from treenail.checks.machines import shop_of
+    from treenail.shop.cnc import cnc_data
     from treenail.shop.cutlist import cut_list
 
     bench, solids = context.bench, context.solids
@@ -165,11 +179,13 @@ def export_bench(
             f"{count} error{'s' if count > 1 else ''} found by the checks; nothing was written"
         )
     rows = cut_list(bench)
+    options = options or ExportOptions()
     files, measured = make_files(
         solids,
         passed=findings.passed,
-        options=options or ExportOptions(),
+        options=options,
         rows=rows,
+        cnc=cnc_data(bench, shop_of(context)) if options.parts_up == "machining" else (),
         progress=progress,
     )
     data = report_data(

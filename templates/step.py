@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.templates.colours import HARDWARE, colour_of
 from treenail.templates.step_faces import named_faces
+from treenail.templates.step_laid import laid_frame, laid_note, moved_faces
 from treenail.templates.step_text import MOST_NAME, canonical, plain_name
 from treenail.timber.errors import KernelError
 from treenail.timber.frames import Frame
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
     from treenail.generators.solids import BenchSolids
     from treenail.templates.colours import Rgb
+    from treenail.timber.member import Face
 
 #: What a file says that was written although checks failed.
 NOT_PASSED = "NOT PASSED"
@@ -257,27 +259,38 @@ def bench_step(solids: BenchSolids, *, passed: bool = True) -> bytes:
     ).encode("ascii")
 
 
-def part_step(solids: BenchSolids, name: str, *, passed: bool = True) -> bytes:
-    """One member (or bolt) alone, in its own coordinates.
+def part_step(
+    solids: BenchSolids, name: str, *, passed: bool = True, up: Face | None = None, zero: str = ""
+) -> bytes:
+    """One member (or bolt) alone, in its own coordinates or as it lies on the machine.
 
     A squared piece has the corner of face side, face edge and near end at the origin, x along
-    the grain.
+    the grain. With a face up, z is 0 at that face and points out of the piece, and the origin
+    is at a corner of it (``shop.machining`` says how x and y run).
 
     Args:
         solids: the bench's solids.
         name: of the member or bolt.
         passed: whether all of the bench's checks passed.
+        up: the face that lies up; None for the piece's own coordinates.
+        zero: the corner with the work zero, by its two other faces, such as ``near end, face
+            edge``; empty for the usual one.
 
     Raises:
-        KernelError: the bench has no such part, or the kernel did not write it.
+        KernelError: the bench has no such part, it is round and should lie on a face, or the
+            kernel did not write it.
+        SpecError: the face has no such corner.
     """
     things = occurrences(solids)
     thing = next((o for o in things if o.name == name), None)
     if thing is None:
         raise KernelError(f"the bench {solids.bench.name!r} has no part named {name!r}")
     document = _Document()
-    shape = solids.local(name).wrapped
-    document.product(marked(name, passed=passed), shape, thing.colour, face_names(solids, name))
+    shape, faces, notes = solids.local(name).wrapped, face_names(solids, name), []
+    if up is not None:
+        shape, faces = moved_faces(solids, name, laid_frame(solids, name, up, zero), faces)
+        notes.append(laid_note(up, zero))
+    document.product(marked(name, passed=passed), shape, thing.colour, faces)
     alike = sum(o.product == thing.product for o in things)
     what = f"{name} of {bench_name(solids)}"
     return canonical(
@@ -286,6 +299,7 @@ def part_step(solids: BenchSolids, name: str, *, passed: bool = True) -> bytes:
         description=[
             *_description(what, passed=passed),
             f"pieces of this shape in the bench: {alike}",
+            *notes,
         ],
     ).encode("ascii")
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from treenail.templates.step import face_names, kernel_settings, occurrences
+from treenail.templates.step_laid import laid_frame, laid_solid
 from treenail.timber.errors import OutputError
 from treenail.timber.frames import Vec, norm, sub
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
     from treenail.generators.solids import BenchSolids
     from treenail.templates.colours import Rgb
+    from treenail.timber.member import Face
 
 #: Volumes agree to this share: where two bores cross, the file holds their curve as a spline.
 VOLUME_TOLERANCE = 1e-8
@@ -326,16 +328,27 @@ def compare_step(contents: StepContents, solids: BenchSolids) -> list[str]:
     return said
 
 
-def compare_part(contents: StepContents, solids: BenchSolids, name: str) -> list[str]:
+def compare_part(
+    contents: StepContents,
+    solids: BenchSolids,
+    name: str,
+    *,
+    up: Face | None = None,
+    zero: str = "",
+) -> list[str]:
     """How a file of one part (``part_step``) differs from that part; empty if it doesn't.
 
     The part's name in the file is not compared: a bench that did not pass is marked there.
+    ``up`` and ``zero`` say how it should lie.
     """
     if len(contents.names) != 1:
         return [f"{len(contents.names)} parts in the file, should be 1"]
     there = contents.names[0]
     thing = next(t for t in occurrences(solids) if t.name == name)
-    said = _solid_differences(there, contents.parts[there], solids.local(name), _Masses())
+    wanted = solids.local(name)
+    if up is not None:
+        wanted = laid_solid(solids, name, laid_frame(solids, name, up, zero))
+    said = _solid_differences(there, contents.parts[there], wanted, _Masses())
     return said + _look_differences(there, contents, thing.colour, face_names(solids, name))
 
 

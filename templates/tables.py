@@ -11,6 +11,7 @@ from treenail.timber.lengths import format_length
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
+    from treenail.shop.cnc import CncPart
     from treenail.shop.cutlist import CutRow
 
 #: Beginnings that spreadsheets run as formulas.
@@ -83,4 +84,49 @@ def cut_list_csv(
         ]
         for r in rows
     ]
+    return table(header, lines)
+
+
+def cnc_csv(parts: Iterable[CncPart], *, passed: bool = True) -> bytes:
+    """Set-ups of every piece on a CNC router, a row for each thing that is cut; lengths in mm."""
+    header = [
+        "pieces",
+        "part",
+        "set-up",
+        "face up",
+        "work zero",
+        "what",
+        "count",
+        "depth mm",
+        "largest cutter that fits mm",
+        "cutter on hand mm",
+        "remarks",
+        "checks",
+    ]
+    lines: list[list[str | float | int]] = []
+    verdict = "passed" if passed else "NOT PASSED"
+    for part in parts:
+        for number, setup in enumerate(part.setups, start=1):
+            zero = ", ".join(str(f) for f in setup.zero)
+            lines += [
+                [
+                    len(part.names),
+                    part.names[0],
+                    number,
+                    str(setup.up),
+                    zero,
+                    done.what,
+                    len(done.joints),
+                    round(done.depth, 3),
+                    "" if done.widest is None else round(done.widest, 3),
+                    "" if done.cutter is None else round(done.cutter, 3),
+                    "; ".join(done.remarks),
+                    verdict,
+                ]
+                for done in setup.done
+            ]
+        lines += [
+            [len(part.names), part.names[0], "", "", "", what, "", "", "", "", "no face", verdict]
+            for what in part.unreached
+        ]
     return table(header, lines)
