@@ -14,7 +14,7 @@ from treenail.checks.gauge import SAME
 from treenail.checks.rules import Context, Finding, rule
 from treenail.generators.climate import Room, room_of
 from treenail.timber.errors import SpecError
-from treenail.timber.moisture import MOVEMENT_RANGE, in_movement_range
+from treenail.timber.moisture import MOVEMENT_RANGE
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench, Seasons
@@ -71,14 +71,14 @@ def moisture_range_unusual(context: Context) -> Iterator[Finding]:
     """Driest and wettest against the range for which the coefficients are given."""
     s = context.bench.seasons
     low, high = MOVEMENT_RANGE
-    if in_movement_range(s.driest + SAME, s.wettest - SAME):
-        return
     dry = low - s.driest >= s.wettest - high
     ways = []
     if s.driest < low - SAME:
         ways.append(f"keep the air moister in the dry season, for at least {low:g} %")
     if s.wettest > high + SAME:
         ways.append(f"keep the air drier in the damp season, for at most {high:g} %")
+    if not ways:
+        return
     text = ", and ".join(ways)
     yield Finding(
         rule="moisture-range-unusual",

@@ -160,6 +160,13 @@ def test_a_room_that_never_changes_has_nothing_to_say() -> None:
     assert {c for s in data.series for c in s.change} == {0.0}
 
 
+@pytest.mark.parametrize("mc", [6.0, 14.0])
+def test_a_room_that_stays_at_the_range_s_edge_is_in_it(mc: float) -> None:
+    """Regression: no swing at all at 6 % was taken for outside, and had no remedy."""
+    rules = {f.rule for f in found(dried(frame(), mc, mc, mc))}
+    assert "moisture-range-unusual" not in rules
+
+
 def test_all_posts_move_alike_front_to_back_and_sideways() -> None:
     """Boards glued face to face from front to back, however the post's own axes lie."""
     bench = frame()
