@@ -49,7 +49,10 @@ def _pocket(work: Work, job: Job, cut: Mortise | Slot | Bore) -> list[Task]:
         length, width = cut.length, cut.width
     # A bolt's slot may come out a little wide; all else is cut to its line.
     over = 1.0 if cut.purpose == "bolt slot" else 2.5 if cut.purpose == "counterbore" else 0.0
-    cutter = _cutter(work, min(length, width), over=over if isinstance(cut, Slot) else 0.0)
+    narrow = min(length, width)
+    if _leaves_corners(work, cut):
+        narrow = min(narrow, _corner_cutter(cut))
+    cutter = _cutter(work, narrow, over=over if isinstance(cut, Slot) else 0.0)
     reach = work.machines.router.reach
     two_sided = cut.through and cut.depth > reach + _SAME
     faces = (cut.face, cut.face.opposite) if two_sided else (cut.face,)
@@ -115,6 +118,17 @@ def _pocket(work: Work, job: Job, cut: Mortise | Slot | Bore) -> list[Task]:
     return found
 
 
+def _corner_cutter(cut: Mortise | Slot | Bore) -> float:
+    """Diameter of the cutter for which a mortise's corners are drawn, mm; 0 for square ones."""
+    corners = cut.corners if isinstance(cut, Mortise) else None
+    return 2.0 * corners.radius if corners else 0.0
+
+
+def _leaves_corners(work: Work, cut: Mortise | Slot | Bore) -> bool:
+    """Whether a cutter on hand leaves the corners as they are drawn."""
+    return any(c <= _corner_cutter(cut) + _SAME for c in work.machines.router.cutters)
+
+
 def _pocket_steps(work: Work, cut: Mortise | Slot | Bore) -> tuple[str, ...]:
     steps = []
     if work.machines.router.cnc:
@@ -123,9 +137,15 @@ def _pocket_steps(work: Work, cut: Mortise | Slot | Bore) -> tuple[str, ...]:
             "outlines are in the DXF of that face."
         )
     if isinstance(cut, Mortise):
+        corners = (
+            "corners are squared by hand, or the tenon's edges rounded"
+            if cut.corners is None or not _leaves_corners(work, cut)
+            else "the corners stay as the cutter leaves them"
+            if cut.corners.kind == "round"
+            else "then dip at each corner beyond both walls, as drawn"
+        )
         steps.append(
-            "Both ends of the cut to depth first, then to and fro between them; corners are "
-            "squared by hand, or the tenon's edges rounded."
+            f"Both ends of the cut to depth first, then to and fro between them; {corners}."
         )
     return tuple(steps)
 
