@@ -11,12 +11,11 @@ from __future__ import annotations
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 
 from treenail.checks.shop_machines import Machines, MetricMachines
 from treenail.checks.tuning import SECTION, Tuning, read_tunings
 from treenail.generators.spec_values import Units, build_spec, show
-from treenail.generators.yaml_lines import MAX_BYTES, Plain, Tree, decode, read_tree
+from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
 from treenail.timber.errors import SpecError
 
 __all__ = [
@@ -80,33 +79,15 @@ def read_shop(source: str | os.PathLike[str] | bytes) -> ShopFile:
 
     Raises :class:`SpecError` with file, line and field for whatever is wrong.
     """
-    if isinstance(source, bytes):
-        return read_shop_text(decode(source))
-    if isinstance(source, str) and ("\n" in source or "\r" in source):
-        return read_shop_text(source)
-    path = Path(source)
-    name = str(path)
-    try:
-        with path.open("rb") as stream:
-            content = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise SpecError(f"can't be read: {error.strerror or error}", file=name) from None
-    except ValueError:
-        raise SpecError("is no name for a file", file=name) from None
-    return read_shop_text(decode(content, file=name), file=name)
+    text, name = text_of(source)
+    return read_shop_text(text, file=name)
 
 
 def read_shop_text(text: str, *, file: str | None = None) -> ShopFile:
     """Read a shop file's text; ``file`` is named in errors. Raises :class:`SpecError`."""
     tree, lines = read_tree(text, file=file)
-    try:
+    with placed_errors(lines, file):
         return _read(tree, lines, file)
-    except SpecError as error:
-        place, line = error.field, None
-        while place and line is None:
-            line = lines.get(place)
-            place = place.rpartition(".")[0]
-        raise error.at(file=file, line=line) from None
 
 
 def _read(tree: Tree, lines: dict[str, int], file: str | None) -> ShopFile:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from treenail.generators.families import family_of
-from treenail.timber.errors import SpecError
+from treenail.generators.yaml_lines import placed_errors
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
@@ -31,11 +31,5 @@ def build_document(document: SpecDocument) -> Bench:
     """Build the bench of a spec file; errors name the file and the field's line."""
     added = {wood.key: wood for wood in document.own_species}
     added |= {wood.name: wood for wood in document.own_species}
-    try:
+    with placed_errors(document.lines, document.file):
         return build_bench(document.spec, units=document.units, added_species=added)
-    except SpecError as error:
-        field, line = error.field or "", None
-        while field and line is None:  # an automatic value has no line; its section may have
-            line = document.lines.get(field)
-            field = field.rpartition(".")[0]
-        raise error.at(file=document.file, line=line) from None

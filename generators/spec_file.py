@@ -11,12 +11,11 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from pathlib import Path
 from typing import Any
 
 from treenail.generators.families import FAMILIES, RESERVED, family_spec
 from treenail.generators.spec_values import MAX_TEXT, Units, build_spec, show
-from treenail.generators.yaml_lines import MAX_BYTES, Plain, Tree, decode, read_tree
+from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
 from treenail.timber.errors import SpecError
 from treenail.timber.species import Species, get_species, species_from_mapping
 
@@ -49,30 +48,15 @@ def read_spec(source: str | os.PathLike[str] | bytes) -> SpecDocument:
     A text with a line break in it, and bytes, are content; any other text is a path. Raises
     :class:`SpecError` for whatever is wrong, a file that can't be read included.
     """
-    if isinstance(source, bytes):
-        return read_spec_text(decode(source))
-    if isinstance(source, str) and ("\n" in source or "\r" in source):
-        return read_spec_text(source)
-    path = Path(source)
-    name = str(path)
-    try:
-        with path.open("rb") as stream:
-            content = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise SpecError(f"can't be read: {error.strerror or error}", file=name) from None
-    except ValueError:
-        raise SpecError("is no name for a file", file=name) from None
-    return read_spec_text(decode(content, file=name), file=name)
+    text, name = text_of(source)
+    return read_spec_text(text, file=name)
 
 
 def read_spec_text(text: str, *, file: str | None = None) -> SpecDocument:
     """Read a spec from its text; ``file`` is named in errors. Raises :class:`SpecError`."""
     tree, lines = read_tree(text, file=file)
-    try:
+    with placed_errors(lines, file):
         return _read(tree, lines, file)
-    except SpecError as error:
-        line = lines.get(error.field) if error.field else None
-        raise error.at(file=file, line=line) from None
 
 
 def _read(tree: Tree, lines: dict[str, int], file: str | None) -> SpecDocument:

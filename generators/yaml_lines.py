@@ -8,15 +8,29 @@ elsewhere is hard to find), merge keys, tags, and text over several lines.
 
 from __future__ import annotations
 
+import contextlib
+import os
 import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, NoReturn, TypeAlias
 
 import yaml
 
 from treenail.timber.errors import SpecError
 
-__all__ = ["MAX_BYTES", "MAX_DEPTH", "Plain", "Tree", "decode", "join", "read_tree"]
+__all__ = [
+    "MAX_BYTES",
+    "MAX_DEPTH",
+    "Plain",
+    "Tree",
+    "decode",
+    "join",
+    "placed_errors",
+    "read_tree",
+    "text_of",
+]
 
 MAX_BYTES = 256 * 1024
 """The largest spec that is read."""
@@ -52,6 +66,40 @@ def decode(content: bytes, *, file: str | None = None) -> str:
             line=content.count(b"\n", 0, error.start) + 1,
             allowed="a text file in UTF-8",
         ) from None
+
+
+def text_of(source: str | os.PathLike[str] | bytes) -> tuple[str, str | None]:
+    """Return the text of a file, or of its content, and the file's name if it has one.
+
+    Bytes, and a text with a line break in it, are content; any other text is a path. Raises
+    :class:`SpecError` if the file can't be read.
+    """
+    if isinstance(source, bytes):
+        return decode(source), None
+    if isinstance(source, str) and ("\n" in source or "\r" in source):
+        return source, None
+    name = str(source)
+    try:
+        with Path(source).open("rb") as stream:
+            content = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise SpecError(f"can't be read: {error.strerror or error}", file=name) from None
+    except ValueError:
+        raise SpecError("is no name for a file", file=name) from None
+    return decode(content, file=name), name
+
+
+@contextlib.contextmanager
+def placed_errors(lines: Mapping[str, int], file: str | None) -> Iterator[None]:
+    """Give a SpecError of the block the file, and the line of its field or of what holds it."""
+    try:
+        yield
+    except SpecError as error:
+        place, line = error.field, None
+        while place and line is None:
+            line = lines.get(place)
+            place = place.rpartition(".")[0]
+        raise error.at(file=file, line=line) from None
 
 
 def read_tree(text: str, *, file: str | None = None) -> tuple[Tree, dict[str, int]]:

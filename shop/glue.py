@@ -14,11 +14,10 @@ import os
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any
 
 from treenail.generators.spec_values import Units, show
-from treenail.generators.yaml_lines import MAX_BYTES, Plain, Tree, decode, read_tree
+from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import format_length, parse_length
 from treenail.timber.quantities import MPA_PER_PSI, N_PER_LBF, Dimension, parse_quantity
@@ -250,28 +249,10 @@ def read_glue(source: str | os.PathLike[str] | bytes) -> Glue:
     Raises:
         SpecError: with file, line and field.
     """
-    if isinstance(source, bytes):
-        return _read_text(decode(source), None)
-    if isinstance(source, str) and ("\n" in source or "\r" in source):
-        return _read_text(source, None)
-    name = str(source)
-    try:
-        with Path(source).open("rb") as stream:
-            content = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise SpecError(f"can't be read: {error.strerror or error}", file=name) from None
-    except ValueError:
-        raise SpecError("is no name for a file", file=name) from None
-    return _read_text(decode(content, file=name), name)
-
-
-def _read_text(text: str, file: str | None) -> Glue:
-    tree, lines = read_tree(text, file=file)
-    try:
+    text, name = text_of(source)
+    tree, lines = read_tree(text, file=name)
+    with placed_errors(lines, name):
         return _read(tree)
-    except SpecError as error:
-        line = lines.get(error.field) if error.field else None
-        raise error.at(file=file, line=line) from None
 
 
 def _read(tree: Tree) -> Glue:

@@ -6,11 +6,10 @@ import difflib
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from treenail.generators.spec_values import show
-from treenail.generators.yaml_lines import MAX_BYTES, Plain, Tree, decode, read_tree
+from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import format_length, parse_length
@@ -97,21 +96,10 @@ def read_measured(source: str | os.PathLike[str] | bytes, bench: Bench) -> Measu
     Raises:
         SpecError: with file, line and field.
     """
-    if isinstance(source, bytes):
-        name, text = None, decode(source)
-    else:
-        name = str(source)
-        try:
-            with Path(source).open("rb") as stream:
-                text = decode(stream.read(MAX_BYTES + 1), file=name)
-        except OSError as error:
-            raise SpecError(f"can't be read: {error.strerror or error}", file=name) from None
+    text, name = text_of(source)
     tree, lines = read_tree(text, file=name)
-    try:
+    with placed_errors(lines, name):
         return _read(tree, lines, bench, name)
-    except SpecError as error:
-        line = lines.get(error.field) if error.field else None
-        raise error.at(file=name, line=line) from None
 
 
 def _read(tree: Tree, lines: dict[str, int], bench: Bench, file: str | None) -> Measured:
