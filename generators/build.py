@@ -16,8 +16,13 @@ if TYPE_CHECKING:
 
 def _builder(family: str) -> Callable[..., Bench]:
     from treenail.generators.frame_bench import build_frame_bench
+    from treenail.generators.slab_bench import build_slab_bench
 
-    return {"frame": build_frame_bench}[family]
+    builders: dict[str, Callable[..., Bench]] = {
+        "frame": build_frame_bench,
+        "slab": build_slab_bench,
+    }
+    return builders[family]
 
 
 def build_bench(

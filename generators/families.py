@@ -8,6 +8,8 @@ from typing import Any
 
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.params import params
+from treenail.generators.slab_spec import SlabBenchSpec
+from treenail.generators.trestle_spec import TrestleBenchSpec
 from treenail.timber.errors import SpecError
 
 __all__ = ["FAMILIES", "RESERVED", "family_of", "family_spec", "register_family"]
@@ -15,7 +17,11 @@ __all__ = ["FAMILIES", "RESERVED", "family_of", "family_spec", "register_family"
 RESERVED = ("bench", "units", "species_added")
 """What a spec file says beside the family's own fields; no family may have a field so named."""
 
-FAMILIES: dict[str, type[Any]] = {"frame": FrameBenchSpec}
+FAMILIES: dict[str, type[Any]] = {
+    "frame": FrameBenchSpec,
+    "slab": SlabBenchSpec,
+    "trestle": TrestleBenchSpec,
+}
 """The spec dataclass of each family. Add to it with :func:`register_family`."""
 
 

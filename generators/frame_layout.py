@@ -17,7 +17,7 @@ from treenail.timber.frames import snap
 from treenail.timber.lengths import format_length
 
 if TYPE_CHECKING:
-    from treenail.generators.frame_spec import FrameBenchSpec, Stretchers
+    from treenail.generators.frame_spec import PostBenchSpec, Stretchers
 
 INCH = 25.4
 #: Wood left between two tenons that pass at different heights, mm (our own choice).
@@ -28,7 +28,7 @@ LEAST_SHOULDER = 6.35
 MEETING_GAP = 2.0
 #: Default height of the lower long stretchers above the floor, mm: a broom goes under.
 LOWER_HEIGHT = 4 * INCH
-
+LEVELS = ("upper", "lower")
 
 Say = Callable[[float], str]
 
@@ -98,6 +98,11 @@ class Layout:
     plans: dict[str, TenonPlan]
     choices: dict[str, Any]
 
+    @property
+    def levels(self) -> tuple[str, ...]:
+        """``upper`` and ``lower``, or what there is of them."""
+        return tuple(level for level in LEVELS if f"{level}_long" in self.plans)
+
     def clear(self, post_width: float, post_thickness: float) -> tuple[float, float]:
         """Distance between posts along the bench and front to back."""
         return (
@@ -111,7 +116,7 @@ def _fail(field: str, message: str, allowed: str) -> SpecError:
 
 
 def _section(
-    spec: FrameBenchSpec, key: str, across: float, depth: float, say: Say
+    spec: PostBenchSpec, key: str, across: float, depth: float, say: Say
 ) -> tuple[Stretchers, dict[str, Any]]:
     """Settle one pair's section and shoulders.
 
@@ -200,8 +205,12 @@ def _plan(key: str, s: Stretchers, got: dict[str, Any], z: float, **changed: Any
     )
 
 
-def lay_out(spec: FrameBenchSpec, units: str = "mm") -> Layout:
-    """Settle every number of a frame bench; SpecError names the field that can't be met."""
+def lay_out(spec: PostBenchSpec, units: str = "mm", levels: tuple[str, ...] = LEVELS) -> Layout:
+    """Settle every number of a bench on four posts; SpecError names the field that can't be met.
+
+    ``levels`` are the pairs of stretchers that it has. ``post_length`` is up to the top's
+    underside.
+    """
     say = in_units(units)
     posts, top = spec.posts, spec.top
     post_length = snap(spec.height - top.thickness)
@@ -219,12 +228,8 @@ def lay_out(spec: FrameBenchSpec, units: str = "mm") -> Layout:
                 f"{field} {say(total)} leaves {say(clear)} between the posts",
                 f"at least {say(total + 50.0 - clear)} with these posts and overhangs",
             )
-    sides = {
-        "upper_long": (posts.thickness, posts.width),
-        "lower_long": (posts.thickness, posts.width),
-        "upper_end": (posts.width, posts.thickness),
-        "lower_end": (posts.width, posts.thickness),
-    }
+    sides = {f"{level}_long": (posts.thickness, posts.width) for level in levels}
+    sides |= {f"{level}_end": (posts.width, posts.thickness) for level in levels}
     got = {key: _section(spec, key, *side, say) for key, side in sides.items()}
     heights = _heights(spec, post_length, got)
     plans = {key: _plan(key, *got[key], heights[key]) for key in sides}
@@ -255,13 +260,15 @@ def lay_out(spec: FrameBenchSpec, units: str = "mm") -> Layout:
 
 
 def _heights(
-    spec: FrameBenchSpec, post_length: float, got: dict[str, tuple[Stretchers, dict[str, Any]]]
+    spec: PostBenchSpec, post_length: float, got: dict[str, tuple[Stretchers, dict[str, Any]]]
 ) -> dict[str, float]:
     """Lower edges above the floor; where auto and ``heights``, tenons pass each other."""
     stagger = spec.meeting == "heights"
     heights: dict[str, float] = {}
-    for level in ("upper", "lower"):
+    for level in LEVELS:
         long, end = f"{level}_long", f"{level}_end"
+        if long not in got:
+            continue
         s, g = got[long]
         if s.height is not None:
             z = s.height
@@ -292,6 +299,8 @@ def _check_heights(plans: dict[str, TenonPlan], post_length: float, say: Say) ->
                 f"{say(0.0)} to {say(post_length - p.width)}",
             )
     for kind in ("long", "end"):
+        if f"upper_{kind}" not in plans:
+            continue
         upper, lower = plans[f"upper_{kind}"], plans[f"lower_{kind}"]
         if lower.z + lower.width > upper.z:
             raise _fail(
@@ -302,12 +311,14 @@ def _check_heights(plans: dict[str, TenonPlan], post_length: float, say: Say) ->
             )
 
 
-def _meet(spec: FrameBenchSpec, plans: dict[str, TenonPlan], say: Say) -> dict[str, TenonPlan]:
+def _meet(spec: PostBenchSpec, plans: dict[str, TenonPlan], say: Say) -> dict[str, TenonPlan]:
     """Change tenon lengths where the chosen way of meeting asks for it."""
     if spec.meeting not in ("mitred", "shortened"):
         return plans
     done = dict(plans)
-    for level in ("upper", "lower"):
+    for level in LEVELS:
+        if f"{level}_long" not in plans:
+            continue
         long, end = plans[f"{level}_long"], plans[f"{level}_end"]
         if not overlap_in_height(long, end):
             continue

@@ -205,8 +205,8 @@ class Moisture:
 
 
 @dataclass(frozen=True, kw_only=True)
-class FrameBenchSpec:
-    """Sizes of a frame bench: posts, upper and lower stretchers, a laminated top."""
+class PostBenchSpec:
+    """Sizes that benches on four posts share."""
 
     name: str = text("bench", why="Shown on every paper; letters, digits, spaces, - and _.")
     length: float = mm(5 * 12 * INCH, low=300, high=6000, why="Over all, along the top.")
@@ -248,5 +248,11 @@ class FrameBenchSpec:
     lower_long: Stretchers = section(Stretchers, why="Lower stretchers, front and back.")
     lower_end: Stretchers = section(Stretchers, why="Lower stretchers at the two ends.")
     pegs: Pegs = section(Pegs, why="Drawbored pegs.")
-    bolts: Bolts = section(Bolts, why="Lag bolts up into the top.")
     shelf: Shelf = section(Shelf, why="A shelf below.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrameBenchSpec(PostBenchSpec):
+    """Sizes of a frame bench: posts, upper and lower stretchers, a laminated top."""
+
+    bolts: Bolts = section(Bolts, why="Lag bolts up into the top.")

@@ -16,9 +16,10 @@ from typing import TYPE_CHECKING, Any
 from treenail.registration import on_import
 
 if TYPE_CHECKING:
-    from treenail.api import Bench, bench_of, build_spec_file, frame_bench
+    from treenail.api import Bench, bench_of, build_spec_file, frame_bench, slab_bench
     from treenail.checks.rules import Finding, Report
     from treenail.generators.frame_spec import FrameBenchSpec
+    from treenail.generators.slab_spec import SlabBenchSpec
     from treenail.registration import NameTakenError, register, unregister
     from treenail.timber.errors import (
         ChecksFailed,
@@ -36,9 +37,11 @@ _HOME = {
     "bench_of": "api",
     "build_spec_file": "api",
     "frame_bench": "api",
+    "slab_bench": "api",
     "Finding": "checks.rules",
     "Report": "checks.rules",
     "FrameBenchSpec": "generators.frame_spec",
+    "SlabBenchSpec": "generators.slab_spec",
     "ChecksFailed": "timber.errors",
     "GeometryError": "timber.errors",
     "KernelError": "timber.errors",
@@ -66,6 +69,7 @@ __all__ = [
     "NameTakenError",
     "OutputError",
     "Report",
+    "SlabBenchSpec",
     "SpecError",
     "Species",
     "TreenailError",
@@ -74,6 +78,7 @@ __all__ = [
     "build_spec_file",
     "frame_bench",
     "register",
+    "slab_bench",
     "unregister",
 ]
 

@@ -11,6 +11,7 @@ import treenail
 from treenail.generators import bench as numbers
 from treenail.generators.build import build_bench, build_document
 from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.spec_file import read_spec
 from treenail.generators.spec_values import build_spec
 
@@ -162,7 +163,29 @@ def frame_bench(
     Raises:
         SpecError: a field is unknown, out of range, or can't be met; the field is named.
     """
-    spec = build_spec(FrameBenchSpec, sizes, units=units)
+    return _bench(FrameBenchSpec, sizes, units, added_species)
+
+
+def slab_bench(
+    *,
+    units: Literal["in", "mm"] = "mm",
+    added_species: Mapping[str, Species] | None = None,
+    **sizes: Any,
+) -> Bench:
+    """A thick top, four posts tenoned up through it, drawbored stretchers below.
+
+    As :func:`frame_bench`, with the fields of ``SlabBenchSpec``.
+    """
+    return _bench(SlabBenchSpec, sizes, units, added_species)
+
+
+def _bench(
+    kind: type[Any],
+    sizes: Mapping[str, Any],
+    units: Literal["in", "mm"],
+    added_species: Mapping[str, Species] | None,
+) -> Bench:
+    spec = build_spec(kind, sizes, units=units)
     return Bench.of(build_bench(spec, units=units, added_species=added_species))
 
 

@@ -248,8 +248,11 @@ def check(
 @_units
 @click.option("--shop", is_flag=True, help="A shop file (your machines) instead of a bench.")
 @click.option("--glue", is_flag=True, help="A glue file (what its label says) instead.")
+@click.option(
+    "--family", default="frame", show_default=True, metavar="NAME", help="Of bench: frame, slab."
+)
 @click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
-def new(file: Path | None, *, units: Any, shop: bool, glue: bool, force: bool) -> None:
+def new(file: Path | None, *, units: Any, shop: bool, glue: bool, family: str, force: bool) -> None:
     """Write a starter spec with every parameter explained, to FILE or to the screen."""
     if shop:
         from treenail.checks.shop_text import shop_starter_text
@@ -262,7 +265,7 @@ def new(file: Path | None, *, units: Any, shop: bool, glue: bool, force: bool) -
     else:
         from treenail.generators.starter import starter_text
 
-        text = starter_text("frame", units)
+        text = starter_text(family, units)
     if file is None:
         click.echo(text, nl=False)
         return

@@ -1,0 +1,374 @@
+"""What benches on four posts share: posts, stretchers, their drawbored tenons, top and shelf."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
+
+from treenail.generators.bench import Bench
+from treenail.generators.climate import seasons_of
+from treenail.generators.corner_spec import refuse_wide_cutter
+from treenail.generators.frame_layout import (
+    MEETING_GAP,
+    Layout,
+    TenonPlan,
+    in_units,
+    mitre_cuts,
+    overlap_in_height,
+)
+from treenail.generators.frame_spec import PostBenchSpec
+from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, slab, stretcher
+from treenail.generators.pegging import evenly, in_turn
+from treenail.generators.tops import dog_hole_rows, laminated_top, section_edges
+from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
+from treenail.joints.features import Bearing, ChamferedFoot
+from treenail.joints.fits import get_fit
+from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
+from treenail.timber.errors import SpecError
+from treenail.timber.frames import snap
+from treenail.timber.member import Face, Member
+from treenail.timber.species import get_species
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+
+    from treenail.joints.base import Joint
+    from treenail.joints.corners import CornerKind
+    from treenail.joints.fits import Model
+    from treenail.timber.species import Species
+
+INCH = 25.4
+SpecT = TypeVar("SpecT", bound=PostBenchSpec)
+
+
+class PostBenchBuilder(Generic[SpecT]):
+    """Builds one bench; holds what the steps share.
+
+    Attributes:
+        sides_look_front: the posts' face sides look to the front and the back on both ends;
+            otherwise posts on one diagonal are one shape.
+    """
+
+    sides_look_front: ClassVar[bool] = False
+
+    def __init__(
+        self, spec: SpecT, units: str, added: Mapping[str, Species] | None, layout: Layout
+    ) -> None:
+        self.spec = spec
+        self.units = units
+        self.layout = layout
+        self.wood = _wood(spec.species, "species", added)
+        self.top_wood = _wood(spec.top_species or spec.species, "top_species", added)
+        self.peg_wood = _wood(spec.peg_species, "peg_species", added)
+        self.seasons = seasons_of(spec.moisture)
+        self.choices: dict[str, Any] = dict(layout.choices)
+
+    @property
+    def post_length(self) -> float:
+        """From the floor to the posts' upper ends, mm."""
+        return self.layout.post_length
+
+    # -- members -----------------------------------------------------------------------------
+
+    def posts(self) -> dict[str, Member]:
+        """The legs, by ``front_left`` and so on."""
+        lay, p = self.layout, self.spec.posts
+
+        def starts_left(fb: str, lr: str) -> bool:
+            return fb == "front" if self.sides_look_front else lr == "left"
+
+        def start(fb: str, lr: str) -> float:
+            low = lay.left if lr == "left" else lay.right - p.width
+            return low if starts_left(fb, lr) else low + p.width
+
+        return {
+            f"{fb}_{lr}": post(
+                f"post_{fb}_{lr}",
+                corner=(start(fb, lr), lay.front if fb == "front" else lay.back, 0.0),
+                to_right=starts_left(fb, lr),
+                to_back=fb == "front",
+                width=p.width,
+                thickness=p.thickness,
+                length=self.post_length,
+                species=self.wood,
+                plies=p.plies,
+                assembly=f"end_frame_{lr}",
+            )
+            for fb in ("front", "back")
+            for lr in ("left", "right")
+        }
+
+    def stretchers(self) -> dict[str, Member]:
+        """The stretchers, by ``lower_front`` and so on."""
+        lay, p = self.layout, self.spec.posts
+        clear_x, clear_y = lay.clear(p.width, p.thickness)
+        found: dict[str, Member] = {}
+        for level in lay.levels:
+            long, end = lay.plans[f"{level}_long"], lay.plans[f"{level}_end"]
+            high_long, high_end = long.z + long.width, end.z + end.width
+            near_x, far_x = lay.left + p.width - long.length, lay.right - p.width + long.length
+            near_y, far_y = (
+                lay.front + p.thickness - end.length,
+                lay.back - p.thickness + end.length,
+            )
+            placed = {
+                "front": (long, (near_x, lay.front + long.set_in, high_long), BACK, clear_x),
+                "back": (long, (far_x, lay.back - long.set_in, high_long), FRONT, clear_x),
+                "left": (end, (lay.left + end.set_in, far_y, high_end), RIGHT, clear_y),
+                "right": (end, (lay.right - end.set_in, near_y, high_end), LEFT, clear_y),
+            }
+            for side, (plan, start, into, clear) in placed.items():
+                section = getattr(self.spec, plan.key)
+                found[f"{level}_{side}"] = stretcher(
+                    f"stretcher_{level}_{side}",
+                    start=start,
+                    into=into,
+                    length=snap(clear + 2 * plan.length),
+                    width=plan.width,
+                    thickness=plan.thickness,
+                    species=self.wood,
+                    plies=section.plies,
+                    assembly=f"end_frame_{side}" if side in ("left", "right") else "stretchers",
+                )
+        return found
+
+    # -- joints ------------------------------------------------------------------------------
+
+    def tip(self, plan: TenonPlan, level: str) -> MitredTip | NotchedTip | None:
+        """How a tenon's end is cut where the other pair's tenon meets it."""
+        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
+        if not overlap_in_height(long, end):
+            return None
+        if self.spec.meeting == "mitred":
+            back, lead = mitre_cuts(long, end)[plan.key]
+            return MitredTip(short_cheek=Face.BACK_SIDE, cut_back=back, lead=lead)
+        if self.spec.meeting != "notched":
+            return None
+        low = max(long.tenon_low, end.tenon_low)
+        high = min(long.tenon_high, end.tenon_high)
+        middle = (low + high) / 2
+        post_size = self.spec.posts
+        if plan is long:  # keeps its upper half
+            edge, width = Face.BACK_EDGE, middle + MEETING_GAP / 2 - long.tenon_low
+            tip_at, past = post_size.width - long.length, end.plan_range[1]
+        else:
+            edge, width = Face.FACE_EDGE, end.tenon_high - middle + MEETING_GAP / 2
+            tip_at, past = post_size.thickness - end.length, long.plan_range[1]
+        length = past + MEETING_GAP - tip_at
+        if length <= 0.0:
+            return None
+        return NotchedTip(edge=edge, width=snap(width), length=snap(min(length, plan.length)))
+
+    def draw(self, plan: TenonPlan, level: str) -> DrawBore | None:
+        """A tenon's pegs, or None."""
+        pegs = self.spec.pegs
+        count = self.peg_count(plan)
+        if count == 0:
+            return None
+        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
+        crossing = overlap_in_height(long, end)
+        setback = pegs.setback
+        if setback is None:
+            # Tenons that meet are cut back at the tip: keep wood beyond the peg.
+            diameters = 1.5 if crossing else 2.0
+            setback = round(diameters * pegs.diameter / (INCH / 16)) * (INCH / 16)
+        spacing = pegs.row_spacing
+        if spacing is None:
+            spacing = 1.5 * pegs.diameter
+        self.choices["pegs.setback"] = snap(setback)
+        outside = pegs.from_face == "outside"
+        return DrawBore(
+            count=count,
+            diameter=pegs.diameter,
+            offset=pegs.offset,
+            setback=snap(setback),
+            species=self.peg_wood,
+            rows=pegs.rows,
+            row_spacing=snap(spacing),
+            spots=self.peg_spots(plan, level, count) if crossing else None,
+            drive_side=Face.FACE_SIDE if outside else Face.BACK_SIDE,
+            through=pegs.through,
+            stop_wall=pegs.stop_wall,
+            tip=pegs.tip,
+        )
+
+    def peg_spots(self, plan: TenonPlan, level: str, count: int) -> tuple[float, ...]:
+        """Places of pegs that cross another tenon's in the post, from the tenon's upper edge."""
+        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
+        low = max(long.tenon_low, end.tenon_low)
+        high = min(long.tenon_high, end.tenon_high)
+        if self.spec.meeting == "notched":  # each keeps its full length in one half
+            middle = (low + high) / 2
+            low, high = (middle, long.tenon_high) if plan is long else (end.tenon_low, middle)
+            heights = evenly(low, high, count)
+        else:
+            counts = (self.peg_count(long), self.peg_count(end))
+            both = in_turn(low, high, counts, self.spec.pegs.diameter)
+            heights = both[0 if plan is long else 1]
+        return tuple(sorted(snap(plan.tenon_high - z) for z in heights))
+
+    def peg_count(self, plan: TenonPlan) -> int:
+        """Pegs in a tenon: as asked, or two from 3 in of width up, else one."""
+        asked = self.spec.pegs.per_joint
+        if asked is not None:
+            return asked
+        return 2 if plan.width - plan.top - plan.bottom >= 3 * INCH else 1
+
+    def tenons(
+        self, posts: Mapping[str, Member], rails: Mapping[str, Member]
+    ) -> list[MortiseTenon]:
+        """Both ends of every stretcher, drawbored into the posts."""
+        spec, plans = self.spec, self.layout.plans.values()
+        fit = get_fit(spec.fit).built(cast("Model", spec.model))
+        corners = cast("CornerKind", spec.mortise_corners)
+        widths = [(plan.key, plan.tenon + fit.cheek.mid) for plan in plans]
+        refuse_wide_cutter(corners, spec.cutter, widths, in_units(self.units))
+        # Which post each end of a stretcher goes into, seen from its face side.
+        ends = {
+            "front": (("front_left", Face.NEAR_END), ("front_right", Face.FAR_END)),
+            "back": (("back_left", Face.FAR_END), ("back_right", Face.NEAR_END)),
+            "left": (("front_left", Face.FAR_END), ("back_left", Face.NEAR_END)),
+            "right": (("front_right", Face.NEAR_END), ("back_right", Face.FAR_END)),
+        }
+        found = []
+        for key, rail in rails.items():
+            level, side = key.split("_")
+            plan = self.layout.plans[f"{level}_{'end' if side in ('left', 'right') else 'long'}"]
+            for post_key, end in ends[side]:
+                where = post_key.split("_")[0 if side in ("left", "right") else 1]
+                found.append(
+                    MortiseTenon(
+                        name=f"{key}_at_{where}",
+                        receiver=posts[post_key],
+                        entering=rail,
+                        end=end,
+                        shoulders=Shoulders(
+                            face_edge=plan.top,
+                            back_edge=plan.bottom,
+                            face_side=plan.outside,
+                            back_side=plan.inside,
+                        ),
+                        fit=fit,
+                        haunch=Haunch(Face.FACE_EDGE, *plan.haunch) if plan.haunch else None,
+                        tip=self.tip(plan, level),
+                        through=plan.through,
+                        draw=self.draw(plan, level),
+                        corners=corners,
+                        cutter=spec.cutter,
+                    )
+                )
+        return found
+
+    # -- the top and the shelf ---------------------------------------------------------------
+
+    def dog_rows(self) -> list[float]:
+        """Rows of dog holes, each one's distance from the front, mm."""
+        spec, lay, say = self.spec, self.layout, in_units(self.units)
+        dogs, p = spec.top.dog_holes, spec.posts
+        first = dogs.setback
+        if first is None:
+            clear = lay.front + p.thickness + dogs.diameter / 2 + INCH / 2
+            first = math.ceil(clear / (INCH / 2) - 1e-9) * (INCH / 2)
+        rows = [snap(first + i * dogs.row_spacing) for i in range(dogs.rows)]
+        for i, y in enumerate(rows):
+            if y + dogs.diameter / 2 > spec.depth:
+                raise SpecError(
+                    f"row {i + 1} of dog holes lies {say(y)} from the front of a top "
+                    f"{say(spec.depth)} deep",
+                    field="top.dog_holes.rows",
+                    allowed="fewer rows, or a smaller row_spacing",
+                )
+        if rows:
+            self.choices["top.dog_holes.setback"] = rows[0]
+        return rows
+
+    def sections(
+        self, rows: Sequence[float], keep_clear: Iterable[float] = ()
+    ) -> tuple[tuple[Member, ...], list[Joint]]:
+        """The top's sections; their glue lines, off the rows and ``keep_clear``, and dog holes."""
+        spec, lay, say = self.spec, self.layout, in_units(self.units)
+        top, dogs, p = spec.top, spec.top.dog_holes, spec.posts
+        holes = [*rows, *keep_clear]
+        edges = section_edges(spec.depth, top.planer_width, top.sections, holes, say)
+        self.choices["top.sections"] = len(edges) - 1
+        sections, glue = laminated_top(
+            top, length=spec.length, height=spec.height, edges=edges, species=self.top_wood
+        )
+        joints: list[Joint] = [*glue]
+        joints += dog_hole_rows(
+            sections,
+            rows=rows,
+            start=lay.left + p.width,
+            stop=lay.right - p.width,
+            pitch=dogs.pitch,
+            diameter=dogs.diameter,
+        )
+        return sections, joints
+
+    def shelf(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint]]:
+        """Boards on the lower long stretchers, and what they rest on; empty without a shelf."""
+        spec, lay = self.spec, self.layout
+        shelf, p = spec.shelf, spec.posts
+        if not shelf.enabled:
+            return [], []
+        long = lay.plans["lower_long"]
+        start = lay.left + p.width + shelf.gap
+        stop = lay.right - p.width - shelf.gap
+        count = max(1, math.ceil((stop - start + shelf.gap) / (shelf.board + shelf.gap) - 1e-9))
+        width = (stop - start + shelf.gap) / count - shelf.gap
+        near, far = lay.front + long.set_in, lay.back - long.set_in
+        height = long.z + long.width + shelf.thickness
+        boards = [
+            slab(
+                f"shelf_board_{i + 1}",
+                role="shelf board",
+                corner=(snap(start + i * (width + shelf.gap)), near, height),
+                length=snap(far - near),
+                width=snap(width),
+                thickness=shelf.thickness,
+                species=self.wood,
+                plies=1,
+                rings="flat",
+                assembly="shelf",
+                along=BACK,
+            )
+            for i in range(count)
+        ]
+        rests: list[Joint] = [
+            Bearing(name=f"{board.name}_on_{side}", below=rails[f"lower_{side}"], above=board)
+            for board in boards
+            for side in ("front", "back")
+        ]
+        return boards, rests
+
+    # -- all together ------------------------------------------------------------------------
+
+    def feet(self, posts: Mapping[str, Member]) -> list[Joint]:
+        """The chamfers of the posts' feet."""
+        leg = self.spec.posts.foot_chamfer
+        if leg <= 0.0:
+            return []
+        return [
+            ChamferedFoot(name=f"foot_{key}", member=m, end=Face.NEAR_END, leg=leg)
+            for key, m in posts.items()
+        ]
+
+    def finished(self, family: str, timbers: Iterable[Member], joints: Iterable[Joint]) -> Bench:
+        """The bench of these parts."""
+        return Bench(
+            name=self.spec.name,
+            family=family,
+            units=self.units,
+            timbers=tuple(timbers),
+            joints=tuple(joints),
+            asked=(self.spec.length, self.spec.depth, self.spec.height),
+            seasons=self.seasons,
+            spec=self.spec,
+            choices=self.choices,
+        )
+
+
+def _wood(name: str, field: str, added: Mapping[str, Species] | None) -> Species:
+    if added and name in added:
+        return added[name]
+    return get_species(name, field=field)
