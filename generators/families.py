@@ -9,7 +9,6 @@ from typing import Any
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.params import params
 from treenail.generators.slab_spec import SlabBenchSpec
-from treenail.generators.trestle_spec import TrestleBenchSpec
 from treenail.timber.errors import SpecError
 
 __all__ = ["FAMILIES", "RESERVED", "family_of", "family_spec", "register_family"]
@@ -20,7 +19,6 @@ RESERVED = ("bench", "units", "species_added")
 FAMILIES: dict[str, type[Any]] = {
     "frame": FrameBenchSpec,
     "slab": SlabBenchSpec,
-    "trestle": TrestleBenchSpec,
 }
 """The spec dataclass of each family. Add to it with :func:`register_family`."""
 
