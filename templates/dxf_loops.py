@@ -28,14 +28,14 @@ def read_loops(source: str | os.PathLike[str] | bytes) -> tuple[dict[str, list[D
     Raises:
         SpecError: it is no DXF, or not a sound one.
     """
-    import ezdxf
     from ezdxf import recover
+    from ezdxf.filemanagement import read
     from ezdxf.lldxf.const import DXFError
 
     data = source if isinstance(source, bytes) else Path(source).read_bytes()
     try:
         if data.isascii():  # as we write it: the strict reader, which mends nothing, is quicker
-            doc = ezdxf.read(StringIO(data.decode("ascii")))
+            doc = read(StringIO(data.decode("ascii")))
             auditor = doc.audit()
         else:
             doc, auditor = recover.read(BytesIO(data))
