@@ -52,7 +52,7 @@ class _Builder(PostBenchBuilder[SlabBenchSpec]):
         spec, t = self.spec, self.spec.post_tenons
         plan = plan_post_tenons(spec, self.units)
         self.choices |= plan.choices()
-        fit = get_fit(spec.fit)
+        fit = get_fit(spec.fit).built(spec.model)
         # The posts' face sides look out of the bench.
         shoulders = Shoulders(
             face_edge=plan.ends,
