@@ -6,7 +6,7 @@ A spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
 from treenail.generators.frame_layout import LEVELS, lay_out
 from treenail.generators.slab_layout import plan_post_tenons
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
+    from treenail.joints.fits import Model
     from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.timber.member import Member
     from treenail.timber.species import Species
@@ -52,7 +53,7 @@ class _Builder(PostBenchBuilder[SlabBenchSpec]):
         spec, t = self.spec, self.spec.post_tenons
         plan = plan_post_tenons(spec, self.units)
         self.choices |= plan.choices()
-        fit = get_fit(spec.fit).built(spec.model)
+        fit = get_fit(spec.fit).built(cast("Model", spec.model))
         # The posts' face sides look out of the bench.
         shoulders = Shoulders(
             face_edge=plan.ends,
