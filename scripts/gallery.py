@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from treenail.generators.build import build_document
 from treenail.generators.frame_bench import build_frame_bench
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.solids import build_solids
@@ -76,10 +77,21 @@ def pictures(solids: BenchSolids) -> dict[str, bytes]:
     }
 
 
+def families() -> dict[str, bytes]:
+    """The other families' examples, each by its name."""
+    return {
+        f"{path.stem.removeprefix('skerry-point-')}.svg": bench_svg(
+            build_solids(build_document(read_spec(path)))
+        )
+        for path in sorted(EXAMPLE.parent.glob("skerry-point-*.yaml"))
+        if "shop" not in path.stem
+    }
+
+
 def main() -> None:
     """Write the pictures."""
     PICTURES.mkdir(parents=True, exist_ok=True)
-    for name, content in pictures(build_solids(example())).items():
+    for name, content in {**pictures(build_solids(example())), **families()}.items():
         (PICTURES / name).write_bytes(content)
         print(f"docs/pictures/{name}: {len(content)} bytes")
 
