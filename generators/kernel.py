@@ -19,7 +19,7 @@ from OCP.TopTools import TopTools_ListOfShape
 
 from treenail.generators.stepped import stepped_bores
 from treenail.joints.corners import ROUND_BULGE, Vertex, pocket_outline
-from treenail.joints.cuts import Cut, FootChamfer, MitredTip, Mortise, NotchedTip, TenonEnd
+from treenail.joints.cuts import Bore, Cut, FootChamfer, MitredTip, Mortise, NotchedTip, TenonEnd
 from treenail.joints.cutters import (
     RUN_OUT,
     BevelCutter,
@@ -385,9 +385,29 @@ def stock_and_tools(member: Member, cuts: Sequence[Cut]) -> tuple[cq.Solid, list
     turned, rest = stepped_bores(cuts)
     tools += [revolve(frame, profile) for frame, profile in turned]
     for cut in rest:
-        if not (cut in ends or cut in bevels or isinstance(cut, Mortise)):
-            tools += [s for c in cut.cutters(member) for s in cutter_solids(c)]
+        if cut in ends or cut in bevels or isinstance(cut, Mortise):
+            continue
+        short = _through_tenon(member, cut, ends)
+        tools += [short] if short else [s for c in cut.cutters(member) for s in cutter_solids(c)]
     return stock, tools
+
+
+def _through_tenon(member: Member, cut: Cut, ends: Sequence[TenonEnd]) -> cq.Solid | None:
+    """A hole through a tenon's cheeks, no longer than it needs; None for any other cut.
+
+    Beside the cheeks all wood goes anyway, and a longer tool would only cross that tool.
+    """
+    if not (isinstance(cut, Bore) and cut.through and abs(cut.frame.z[2]) == 1.0):
+        return None
+    x, radius = cut.frame.origin[0], cut.diameter / 2.0
+    for end in ends:
+        depth = x if end.face is Face.NEAR_END else member.length - x
+        if radius <= depth <= end.length - radius:
+            near = end.face is Face.NEAR_END
+            low = end.y0 if near else member.thickness - end.y1
+            start = (x, cut.frame.origin[1], low - RUN_OUT / 2)
+            return cylinder(Frame(start), cut.diameter, end.y1 - end.y0 + RUN_OUT)
+    return None
 
 
 def _is_plain(member: Member, end: TenonEnd) -> bool:

@@ -89,20 +89,22 @@ class _Twins:
     """Members met so far, so that a mirror image is copied instead of cut anew."""
 
     def __init__(self) -> None:
-        self._known: dict[str, str] = {}
+        self._met: dict[object, list[tuple[Member, Sequence[Cut], str]]] = {}
 
     def find(
         self, member: Member, cuts: Sequence[Cut], key: str, shapes: Mapping[str, cq.Solid]
     ) -> cq.Solid | None:
         """The mirrored copy of a member met before; None if there is none, or it is cached."""
-        plain = outline_key(member, cuts)
-        if plain is None or len(cuts) < 2 or key in _cache:
+        if member.round_section or len(cuts) < 2 or key in _cache:
             return None
-        for how in reflections(member):
-            twin = self._known.get(outline_key(member, cuts, how) or "")
-            if twin is not None:
-                return _keep(key, reflected(shapes[twin], member, how))
-        self._known[plain] = key
+        # Only what has as many cuts of each kind is worth a closer look.
+        alike = (member.size, tuple(sorted(cut.purpose for cut in cuts)))
+        for other, its_cuts, its_key in self._met.get(alike, ()):
+            outline = outline_key(other, its_cuts)
+            for how in reflections(member):
+                if outline is not None and outline_key(member, cuts, how) == outline:
+                    return _keep(key, reflected(shapes[its_key], member, how))
+        self._met.setdefault(alike, []).append((member, cuts, key))
         return None
 
 
