@@ -315,7 +315,7 @@ def test_curves_go_to_the_paper_upside_down_and_scaled() -> None:
 
 
 def test_the_gallery_draws_what_the_readme_shows(solids: BenchSolids) -> None:
-    drawn = gallery.pictures(solids)
+    drawn = {**gallery.pictures(solids), **gallery.families()}
     shown = re.findall(r"docs/pictures/([\w.-]+)", (ROOT / "README.md").read_text("utf-8"))
     assert shown
     assert set(shown) <= set(drawn)
