@@ -9,7 +9,7 @@ _COMMON = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 settings.register_profile("dev", _COMMON, max_examples=25)
 # The same examples on every run: a red CI is then always a change's doing.
-settings.register_profile("ci", _COMMON, max_examples=30, derandomize=True, print_blob=True)
+settings.register_profile("ci", _COMMON, max_examples=40, derandomize=True, print_blob=True)
 settings.register_profile("deep", _COMMON, max_examples=1000)
 
 settings.load_profile(
