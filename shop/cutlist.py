@@ -5,24 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from treenail.timber.frames import snap
-from treenail.timber.lengths import MM_PER_INCH
-from treenail.timber.lumber import board_feet, rough_quarter_for
+from treenail.shop.rough_parts import (
+    EXTRA_LENGTH,
+    EXTRA_PEG,
+    EXTRA_PLY,
+    EXTRA_WIDTH,
+    rough_size,
+    same_pieces,
+)
+from treenail.timber.lumber import board_feet
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from treenail.generators.bench import Bench
     from treenail.timber.member import Member
 
-#: What a rough piece is longer than the finished one, mm (common practice: an inch to square
-#: both ends and to lose snipe).
-EXTRA_LENGTH = MM_PER_INCH
-#: What a rough piece is wider, mm (common practice: a quarter inch to joint and rip).
-EXTRA_WIDTH = MM_PER_INCH / 4
-#: What each ply of a lamination is planed over its share of the thickness, mm (common
-#: practice: at least 1/16 in).
-EXTRA_PLY = MM_PER_INCH / 16
-#: Pegs are riven a little square over their diameter, mm (our own choice).
-EXTRA_PEG = 3.0
+__all__ = ["EXTRA_LENGTH", "EXTRA_PEG", "EXTRA_PLY", "EXTRA_WIDTH", "CutRow", "cut_list"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,25 +61,9 @@ class CutRow:
         return len(self.names)
 
 
-def _row(members: list[Member]) -> CutRow:
+def _row(members: Sequence[Member]) -> CutRow:
     m = members[0]
-    stacked, across = (
-        (m.thickness, m.width) if m.ply_axis == "thickness" else (m.width, m.thickness)
-    )
-    if m.plies == 1:
-        stacked, across = sorted((m.width, m.thickness))
-    if m.round_section:
-        ply_thickness = ply_width = m.width + EXTRA_PEG
-    else:
-        ply_thickness = stacked / m.plies + (EXTRA_PLY if m.plies > 1 else 0.0)
-        ply_width = across + EXTRA_WIDTH
-    ply_length = m.length + EXTRA_LENGTH
-    # A board lies in the rack on its wide face, whichever way it is used in the piece.
-    thin, wide = sorted((ply_thickness, ply_width))
-    if m.plies > 1 or m.round_section:
-        thin, wide = ply_thickness, ply_width
-    quarter = rough_quarter_for(thin, cautious=False)
-    stock = quarter.rough if quarter else thin
+    size = rough_size(m)
     return CutRow(
         names=tuple(x.name for x in members),
         role=m.role,
@@ -89,20 +72,15 @@ def _row(members: list[Member]) -> CutRow:
         width=m.width,
         thickness=m.thickness,
         plies=m.plies,
-        ply_thickness=snap(thin),
-        ply_width=snap(wide),
-        ply_length=snap(ply_length),
-        quarter=quarter.name if quarter else "",
+        ply_thickness=size.thickness,
+        ply_width=size.width,
+        ply_length=size.length,
+        quarter=size.quarter.name if size.quarter else "",
         net=len(members) * board_feet(m.thickness, m.width, m.length),
-        rough=len(members) * m.plies * board_feet(stock, wide, ply_length),
+        rough=len(members) * m.plies * size.board_feet,
     )
 
 
 def cut_list(bench: Bench) -> tuple[CutRow, ...]:
     """Rows by role, wood and finished size, in the order in which the bench names them."""
-    groups: dict[tuple[object, ...], list[Member]] = {}
-    for m in bench.members:
-        across = tuple(sorted((snap(m.width), snap(m.thickness))))
-        key = (m.role, m.species.key, snap(m.length), across, m.plies)
-        groups.setdefault(key, []).append(m)
-    return tuple(_row(members) for members in groups.values())
+    return tuple(_row(members) for members in same_pieces(bench))
