@@ -66,6 +66,11 @@ class SlabBenchSpec(PostBenchSpec):
     posts: Posts = section(
         Posts, why="The legs; heavy, as no frame under the top stiffens them.", width=5 * INCH
     )
+    lower_long: Stretchers = section(
+        Stretchers,
+        why="Lower stretchers, front and back; high, as they alone keep the bench from racking.",
+        width=177.8,  # 7 in
+    )
     upper: bool = flag(default=False, why="Stretchers under the top too; a thick top needs none.")
     upper_long: Stretchers = section(Stretchers, why="Upper stretchers, front and back, if any.")
     post_tenons: PostTenons = section(PostTenons, why="The posts' tenons in the top.")

@@ -55,6 +55,8 @@ def mass(bench: Bench, kg: float) -> str:
 
 def bench_summary(bench: Bench) -> list[tuple[str, str]]:
     """The bench in a few lines: (what, value)."""
+    from treenail.checks.strength.mass import bench_mass
+
     length, depth, height = bench.asked
     woods = sorted({m.species.name for m in bench.timbers})
     return [
@@ -64,7 +66,7 @@ def bench_summary(bench: Bench) -> list[tuple[str, str]]:
             "parts",
             f"{len(bench.timbers)} members, {len(bench.pegs)} pegs, {len(bench.hardware)} bolts",
         ),
-        ("mass", mass(bench, sum(bench.masses.values()))),
+        ("mass", mass(bench, bench_mass(bench).total)),
     ]
 
 

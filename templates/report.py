@@ -7,6 +7,7 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from treenail.checks.strength.mass import bench_mass
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.frames import snap
@@ -200,7 +201,7 @@ def report_data(
             "pegs": len(bench.pegs),
             "bolts": len(bench.hardware),
             "joints": len(bench.joints),
-            "mass_kg": round(sum(bench.masses.values()), 6),
+            "mass_kg": round(bench_mass(bench).total, 6),
             "net_board_feet": round(sum(r.net for r in rows), 6),
             "rough_board_feet": round(sum(r.rough for r in rows), 6),
             **counts,

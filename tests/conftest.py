@@ -1,7 +1,8 @@
-"""Settings that hold for every test: Hypothesis profiles."""
+"""Settings that hold for every test: Hypothesis profiles, and the table of families built."""
 
 import os
 
+import pytest
 from hypothesis import HealthCheck, settings
 
 # Deadlines and "too slow" measure the machine, which runs several things at once, not the code.
@@ -15,3 +16,19 @@ settings.register_profile("deep", _COMMON, max_examples=1000)
 settings.load_profile(
     os.environ.get("TREENAIL_HYPOTHESIS") or ("ci" if os.environ.get("CI") else "dev")
 )
+
+_HEAD = ["family", "size", "units", "mm", "members", "joints", "kg", "warnings", "advice", "files"]
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """A table of the benches that were exported, one line a family, size and unit."""
+    reports = terminalreporter.getreports("passed")
+    rows = sorted(v for r in reports for k, v in r.user_properties if k == "family table")
+    if not rows:
+        return
+    table = [_HEAD, *rows]
+    widths = [max(len(line[i]) for line in table) for i in range(len(_HEAD))]
+    terminalreporter.section("families, built, validated and exported")
+    for line in table:
+        cells = (text.ljust(wide) for text, wide in zip(line, widths, strict=True))
+        terminalreporter.write_line("  ".join(cells).rstrip())

@@ -97,7 +97,7 @@ def test_no_glue_line_comes_over_a_post(depth: float) -> None:
             {"post_tenons": {"way": "dovetailed", "flank": 40, "shoulder_ends": 20}},
             "post_tenons.flank",
         ),
-        ({"upper": True, "height": 400}, "lower_long.height"),
+        ({"upper": True, "height": 400}, "lower_end.height"),
     ],
 )
 def test_what_cannot_be_built_names_its_field(sizes: dict[str, Any], field: str) -> None:

@@ -1,0 +1,1 @@
+"""Every family at several sizes, through the whole of what Treenail does."""
