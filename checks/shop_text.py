@@ -13,10 +13,10 @@ from typing import Any
 
 from treenail.checks.shop_file import BESIDE, machines_class
 from treenail.checks.tuning import LONGEST_REASON, SECTION
-from treenail.generators.schema import define_section
+from treenail.generators.schema import define_section, publish
 from treenail.generators.spec_values import Units
 from treenail.generators.starter import comment_lines, section_lines
-from treenail.timber.errors import OutputError, SpecError
+from treenail.timber.errors import SpecError
 
 __all__ = ["PUBLISHED", "main", "shop_schema", "shop_schema_text", "shop_starter_text"]
 
@@ -100,14 +100,8 @@ def _tuning() -> dict[str, Any]:
 
 
 def main() -> None:
-    """Write the published copy, whole or not at all; run it in the project's folder."""
-    if not PUBLISHED.parent.is_dir():
-        raise OutputError(
-            f"there is no folder {PUBLISHED.parent}: run this in the project's folder"
-        )
-    beside = PUBLISHED.with_suffix(".new")
-    beside.write_text(shop_schema_text(), encoding="utf-8")
-    beside.replace(PUBLISHED)
+    """Write the published copy; run it in the project's folder."""
+    publish(PUBLISHED, shop_schema_text())
     sys.stdout.write(f"{PUBLISHED}\n")
 
 

@@ -28,7 +28,15 @@ from treenail.generators.temperatures import bare_temperature
 from treenail.timber.errors import OutputError
 from treenail.timber.lengths import MAX_LENGTH_TEXT
 
-__all__ = ["LENGTH_PATTERN", "PUBLISHED", "define_section", "json_schema", "main", "schema_text"]
+__all__ = [
+    "LENGTH_PATTERN",
+    "PUBLISHED",
+    "define_section",
+    "json_schema",
+    "main",
+    "publish",
+    "schema_text",
+]
 
 PUBLISHED = Path("plugin/schemas/spec.schema.json")
 """Where the published copy stands, from the project's folder."""
@@ -239,15 +247,21 @@ def _species() -> dict[str, Any]:
     }
 
 
+def publish(path: Path, text: str) -> None:
+    """Write a published copy, whole or not at all; ``path`` is from the project's folder.
+
+    Raises :class:`OutputError` elsewhere.
+    """
+    if not path.parent.is_dir():
+        raise OutputError(f"there is no folder {path.parent}: run this in the project's folder")
+    beside = path.with_suffix(".new")
+    beside.write_text(text, encoding="utf-8")
+    beside.replace(path)
+
+
 def main() -> None:
-    """Write the published copy, whole or not at all; run it in the project's folder."""
-    if not PUBLISHED.parent.is_dir():
-        raise OutputError(
-            f"there is no folder {PUBLISHED.parent}: run this in the project's folder"
-        )
-    beside = PUBLISHED.with_suffix(".new")
-    beside.write_text(schema_text(), encoding="utf-8")
-    beside.replace(PUBLISHED)
+    """Write the published copy; run it in the project's folder."""
+    publish(PUBLISHED, schema_text())
     sys.stdout.write(f"{PUBLISHED}\n")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, Self
 
@@ -23,6 +23,11 @@ if TYPE_CHECKING:
     from treenail.checks.rules import Context, Report
     from treenail.checks.shop_file import ShopFile
     from treenail.generators.solids import BenchSolids
+    from treenail.shop.boards import Boards
+    from treenail.shop.glue import Glue
+    from treenail.shop.rack import Board
+    from treenail.shop.stock.options import StockOptions
+    from treenail.shop.stock.plan import PlanProgress
     from treenail.templates.export import Exported, ExportOptions
     from treenail.timber.species import Species
 
@@ -142,6 +147,76 @@ class Bench(numbers.Bench):
             options=options,
             anyway=anyway,
             version=treenail.__version__,
+            progress=progress or (lambda _: None),
+        )
+
+    @property
+    def species(self) -> tuple[Species, ...]:
+        """Every wood in it, once."""
+        return tuple(dict.fromkeys(m.species for m in self.members))
+
+    def boards(
+        self,
+        rack: Iterable[Board] = (),
+        *,
+        shop: ShopFile | None = None,
+        options: StockOptions | None = None,
+        spares: Mapping[str, int] | None = None,
+        progress: PlanProgress | None = None,
+    ) -> Boards:
+        """Rough parts, their plan on the boards of a rack, and what is to buy.
+
+        Args:
+            rack: the boards that are there (``shop.rack.read_rack``); none: all is to buy.
+            shop: its machines; None takes a guess.
+            options: of the plan; None takes the usual ones with the kerf of the shop's saw.
+            spares: how many members to spare, by role or name.
+            progress: called with what is done, seconds, the plan's cost and its bound.
+
+        Raises:
+            SpecError: spares or options don't fit the bench or the rack.
+        """
+        from treenail.shop.boards import plan_boards
+
+        return plan_boards(self, shop, rack, options=options, spares=spares, progress=progress)
+
+    def shop_papers(
+        self,
+        folder: str | os.PathLike[str],
+        *,
+        shop: ShopFile | None = None,
+        glue: Glue | None = None,
+        boards: Boards | None = None,
+        anyway: bool = False,
+        progress: Progress | None = None,
+    ) -> dict[str, Any]:
+        """Write the shop's papers from the numbers; returns the data of ``shop.json``.
+
+        Args:
+            folder: made if missing; an earlier run's files there are replaced.
+            shop: its machines; None takes a guess.
+            glue: as its label says (``shop.glue.read_glue``); None takes a typical one.
+            boards: from :meth:`boards`; None: without a rack.
+            anyway: write in spite of errors, every page marked as not passed.
+            progress: called with what is being made.
+
+        Raises:
+            ChecksFailed: the checks found errors (and ``anyway`` was not given).
+            OutputError: the folder can't be written; nothing was changed.
+        """
+        from pathlib import Path
+
+        from treenail.checks import check_context
+        from treenail.templates.shop_folder import write_shop
+
+        context = self.context(shop=shop, numbers_only=True)
+        return write_shop(
+            context,
+            Path(folder),
+            check_context(context),
+            glue=glue,
+            boards=boards,
+            anyway=anyway,
             progress=progress or (lambda _: None),
         )
 

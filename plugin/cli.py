@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from treenail import __version__
+from treenail.cli_new import new
 from treenail.cli_shop import shop as shop_papers
 from treenail.timber.errors import TreenailError
 
@@ -25,13 +26,6 @@ INTERRUPTED = 130
 #: Exit status of ``check`` when errors were found (as of ``build`` when they stop it).
 NOT_PASSED = 6
 
-_units = click.option(
-    "--units",
-    type=click.Choice(["in", "mm"]),
-    default="in",
-    show_default=True,
-    help="Units of the starter's numbers.",
-)
 _json = click.option("--json", "as_json", is_flag=True, help="Print data for machines.")
 _everything = click.option("--all", "everything", is_flag=True, help="Show every finding.")
 _shop = click.option(
@@ -244,43 +238,6 @@ def check(
 
 
 @cli.command()
-@click.argument("file", type=click.Path(path_type=Path), required=False)
-@_units
-@click.option("--shop", is_flag=True, help="A shop file (your machines) instead of a bench.")
-@click.option("--glue", is_flag=True, help="A glue file (what its label says) instead.")
-@click.option(
-    "--family", default="frame", show_default=True, metavar="NAME", help="Of bench: frame, slab."
-)
-@click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
-def new(file: Path | None, *, units: Any, shop: bool, glue: bool, family: str, force: bool) -> None:
-    """Write a starter spec with every parameter explained, to FILE or to the screen."""
-    if shop:
-        from treenail.checks.shop_text import shop_starter_text
-
-        text = shop_starter_text(units)
-    elif glue:
-        from treenail.shop.glue import glue_starter_text
-
-        text = glue_starter_text(units)
-    else:
-        from treenail.generators.starter import starter_text
-
-        text = starter_text(family, units)
-    if file is None:
-        click.echo(text, nl=False)
-        return
-    from treenail.templates.outdir import write_file
-
-    write_file(file, text.encode("utf-8"), replace=force)
-    then = f"build {file} -o out"
-    if shop:
-        then = f"build SPEC --shop {file} -o out"
-    elif glue:
-        then = f"shop SPEC --glue {file} -o papers"
-    click.echo(f"written: {file}\nnext: treenail {then}")
-
-
-@cli.command()
 @_spec
 @click.option("-o", "--output", "file", type=click.Path(path_type=Path), help="File for the form.")
 @click.option("--force", is_flag=True, help="Overwrite the file if it is there.")
@@ -369,9 +326,11 @@ def species(name: str | None, *, as_json: bool) -> None:
 
 
 @cli.command()
-@click.argument("which", type=click.Choice(["spec", "shop", "report"]), default="spec")
+@click.argument(
+    "which", type=click.Choice(["spec", "shop", "glue", "rack", "report"]), default="spec"
+)
 def schema(which: str) -> None:
-    """Print the JSON Schema of spec files or shop files (for editors), or of report.json."""
+    """Print the JSON Schema of spec, shop or glue files or YAML racks, or of report.json."""
     from importlib.resources import files
 
     path = files("treenail").joinpath("schemas", f"{which}.schema.json")
@@ -379,6 +338,7 @@ def schema(which: str) -> None:
 
 
 cli.add_command(shop_papers)
+cli.add_command(new)
 
 
 class _Interrupt:

@@ -12,6 +12,7 @@ from rich.markup import escape
 from rich.table import Table
 from rich.text import Text
 
+from treenail.shop.stock.result import how_good
 from treenail.timber.lengths import format_length
 from treenail.timber.quantities import format_mass
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from treenail.checks.rules import Finding, Report
     from treenail.generators.bench import Bench
     from treenail.shop.as_built import Change
+    from treenail.shop.boards import Boards
     from treenail.templates.export import Exported
 
 STYLE = {"error": "bold red", "warning": "yellow", "advice": "cyan"}
@@ -243,6 +245,24 @@ def print_findings(out: Console, report: Report, *, everything: bool = False) ->
         out.print("  every finding by itself: ask with --all")
 
 
+def print_boards(out: Console, boards: Boards) -> None:
+    """How the stock plan came out, and what is to buy."""
+    plan = boards.plan
+    money = plan.minimise == "price"
+    for g in plan.groups if boards.on_rack else ():
+        cost = f"{g.cost:.2f} in money" if money else f"{g.cost:.1f} board feet"
+        told = f"{g.boards_used} of {g.boards} boards cut, {cost}, {100 * g.used:.0f} % used"
+        if g.bound is not None:
+            told += f"; {how_good(g.gap)}"
+        if g.stopped:
+            told += " (stopped by the time limit)"
+        out.print(f"  {g.quarter} {escape(g.species)}: {told}")
+    for b in plan.buying:
+        stock = b.quarter or "no stock thick enough:"
+        what = f"{b.pieces} piece{'s' if b.pieces > 1 else ''}"
+        out.print(f"  to buy: {stock} {escape(b.species)}, {b.buy:.0f} board feet for {what}")
+
+
 def print_files(out: Console, exported: Exported) -> None:
     """Files by folder, with how many each holds."""
     from treenail.templates.outdir import REPORT
@@ -288,6 +308,39 @@ def progress(what: str, *, quiet: bool = False) -> Iterator[Callable[[str], None
     ) as bar:
         task = bar.add_task(what, total=None, now="")
         yield lambda now: bar.update(task, advance=1, now=escape(now))
+
+
+@contextmanager
+def search(
+    what: str, seconds: float, *, quiet: bool = False
+) -> Iterator[Callable[[str, float, float, float], None] | None]:
+    """A bar that fills as a search's time runs, with the best plan so far and its bound."""
+    err = console(stderr=True)
+    if quiet or not err.is_terminal:
+        yield None
+        return
+    from rich.progress import Progress, ProgressColumn, Task, TextColumn, TimeElapsedColumn
+    from rich.progress_bar import ProgressBar
+
+    class Clock(ProgressColumn):
+        def render(self, task: Task) -> ProgressBar:
+            return ProgressBar(total=seconds, completed=min(task.elapsed or 0.0, seconds), width=20)
+
+    with Progress(
+        TextColumn("{task.description}"),
+        Clock(),
+        TimeElapsedColumn(),
+        TextColumn("{task.fields[now]}"),
+        console=err,
+        transient=True,
+    ) as bar:
+        task = bar.add_task(what, total=None, now="")
+
+        def tick(doing: str, _seconds: float, cost: float, bound: float) -> None:
+            close = how_good(cost / bound - 1.0) if bound > 0.0 else "no bound yet"
+            bar.update(task, now=escape(f"{doing}: {close}"))
+
+        yield tick
 
 
 def error_line(error: BaseException) -> str:

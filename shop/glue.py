@@ -22,7 +22,7 @@ from treenail.timber.errors import SpecError
 from treenail.timber.lengths import format_length, parse_length
 from treenail.timber.quantities import MPA_PER_PSI, N_PER_LBF, Dimension, parse_quantity
 
-__all__ = ["Glue", "glue_starter_text", "read_glue"]
+__all__ = ["Glue", "GlueField", "glue_fields", "glue_starter_text", "read_glue"]
 
 INCH = 25.4
 #: Pressure of the air at sea level, MPa (ISO 2533 standard atmosphere).
@@ -54,7 +54,9 @@ _NUMBERS: dict[str, tuple[dict[str, float], str]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class _Field:
+class GlueField:
+    """What a field of a glue file is: kind, range in the unit inside, and why it is there."""
+
     kind: str
     low: float
     high: float
@@ -63,7 +65,7 @@ class _Field:
 
 
 def _f(kind: str, default: Any, low: float, high: float, why: str) -> Any:
-    return field(default=default, metadata={_KEY: _Field(kind, low, high, why)})
+    return field(default=default, metadata={_KEY: GlueField(kind, low, high, why)})
 
 
 def _psi(low: float, high: float) -> tuple[float, float]:
@@ -123,7 +125,7 @@ class Glue:
     drawbored: str = field(
         default="glued",
         metadata={
-            _KEY: _Field(
+            _KEY: GlueField(
                 "choice",
                 0,
                 0,
@@ -158,8 +160,8 @@ class Glue:
 
     def __post_init__(self) -> None:
         """Refuse figures that contradict each other or leave their range (SpecError)."""
-        for f in dataclasses.fields(self):
-            _in_range(f.name, f.metadata[_KEY], getattr(self, f.name))
+        for name, f in glue_fields().items():
+            _in_range(name, f, getattr(self, name))
         if self.medium_from > self.dense_from:
             raise SpecError(
                 "dense woods begin below woods of middle density",
@@ -200,6 +202,11 @@ class Glue:
         return found
 
 
+def glue_fields() -> dict[str, GlueField]:
+    """Every field of a glue by name."""
+    return {f.name: f.metadata[_KEY] for f in dataclasses.fields(Glue)}
+
+
 def air_pressure(altitude: float) -> float:
     """Pressure of the air in MPa at an altitude in mm.
 
@@ -209,7 +216,7 @@ def air_pressure(altitude: float) -> float:
     return SEA_LEVEL * share
 
 
-def _in_range(name: str, f: _Field, value: Any) -> None:
+def _in_range(name: str, f: GlueField, value: Any) -> None:
     if f.kind in ("text", "choice"):
         if f.choices and value not in f.choices:
             raise SpecError(f"{show(value)} is no choice", field=name, allowed=", ".join(f.choices))
@@ -226,7 +233,7 @@ def _in_range(name: str, f: _Field, value: Any) -> None:
         raise SpecError("the lower pressure comes first", field=name, allowed="100 to 150 psi")
 
 
-def _in(f: _Field) -> str:
+def _in(f: GlueField) -> str:
     """The unit that a field is kept in."""
     return {
         "pressures": "MPa",
@@ -262,7 +269,7 @@ def _read(tree: Tree) -> Glue:
     if units not in ("in", "mm"):
         raise SpecError("the file must say its units", field="units", allowed="in, mm")
     unit: Units = "in" if units == "in" else "mm"
-    known: Mapping[str, _Field] = {f.name: f.metadata[_KEY] for f in dataclasses.fields(Glue)}
+    known = glue_fields()
     found: dict[str, Any] = {}
     for name, value in tree.items():
         if name == "units":
@@ -279,7 +286,7 @@ def _read(tree: Tree) -> Glue:
     return Glue(**found)
 
 
-def _value(name: str, f: _Field, text: str, units: Units) -> Any:
+def _value(name: str, f: GlueField, text: str, units: Units) -> Any:
     inch = units == "in"
     if f.kind in ("text", "choice"):
         return text.strip()
@@ -321,7 +328,7 @@ def _number(name: str, text: str, units: Mapping[str, float], bare: float, allow
     return float(match["number"]) * (units[unit] if unit else bare)
 
 
-def _written(f: _Field, value: Any, units: Units) -> str:
+def _written(f: GlueField, value: Any, units: Units) -> str:
     inch = units == "in"
     if f.kind == "length":
         return format_length(value, unit=units)
@@ -354,8 +361,7 @@ def glue_starter_text(units: Units) -> str:
         f"units: {units}",
     ]
     default = Glue()
-    for f in dataclasses.fields(Glue):
-        info = f.metadata[_KEY]
+    for name, info in glue_fields().items():
         lines += ["", f"# {info.why}"]
-        lines.append(f"{f.name}: {_written(info, getattr(default, f.name), units)}")
+        lines.append(f"{name}: {_written(info, getattr(default, name), units)}")
     return "\n".join(lines) + "\n"

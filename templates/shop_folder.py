@@ -13,23 +13,49 @@ from treenail.timber.errors import ChecksFailed
 
 if TYPE_CHECKING:
     from treenail.checks.rules import Context, Report
+    from treenail.shop.boards import Boards
     from treenail.shop.glue import Glue
 
-Rows = Sequence[Mapping[str, str | float | int]]
+Cell = str | float | int
+Rows = Sequence[Mapping[str, Cell]]
+Table = tuple[list[str], list[list[Cell]]]
 Progress = Callable[[str], None]
+_BOARDS = "boards"
+_STAMP = (
+    '<text x="2" y="3.6" font-size="3" font-weight="bold" fill="#b00020">'
+    "NOT PASSED: do not cut from this drawing</text>"
+)
 NOT_PASSED = "**NOT PASSED: the checks found errors in this bench. Don't cut from these papers.**"
 
 
-def _csv(rows: Rows) -> bytes:
-    """Rows as CSV under the names of all their fields."""
+def _rows(rows: Rows) -> Table:
+    """Header and cells of rows, under the names of all their fields."""
     header = list(dict.fromkeys(name for row in rows for name in row))
-    return table(header, [[row.get(name, "") for name in header] for row in rows])
+    return header, [[row.get(name, "") for name in header] for row in rows]
+
+
+def _csv(made: Table, *, passed: bool) -> bytes:
+    """A table; if the checks failed, every row says so."""
+    header, rows = made
+    if passed:
+        return table(header, rows)
+    return table([*header, "checks"], [[*row, "NOT PASSED"] for row in rows])
+
+
+def _svg(picture: str | bytes, *, passed: bool) -> bytes:
+    """A picture; if the checks failed, it says so across its upper edge."""
+    text = picture if isinstance(picture, str) else picture.decode("utf-8")
+    if not passed:
+        body, end, rest = text.rpartition("</svg>")
+        text = f"{body}{_STAMP}\n{end}{rest}"
+    return text.encode("utf-8")
 
 
 def shop_files(
     context: Context,
     *,
     glue: Glue | None = None,
+    boards: Boards | None = None,
     passed: bool = True,
     progress: Progress = lambda _: None,
 ) -> tuple[dict[str, bytes], dict[str, Any]]:
@@ -38,11 +64,13 @@ def shop_files(
     Args:
         context: the bench and the shop; solids are not needed.
         glue: the shop's glue; None takes a typical one.
+        boards: rough parts and stock plan; None works them out without a rack.
         passed: whether the checks passed; if not, every page says so.
         progress: called with what is being made.
     """
     from treenail.checks.assembly.plan import assembly_data
     from treenail.shop import pages_glue, pages_machines
+    from treenail.shop.boards import plan_boards
     from treenail.shop.drawbore_sheet import drawbore_sheet
     from treenail.shop.glue_up import glue_up
     from treenail.shop.handling import handling
@@ -51,6 +79,8 @@ def shop_files(
 
     bench, shop = context.bench, context.shop
     plan = assembly_data(context)
+    progress("rough parts")
+    boards = boards or plan_boards(bench, shop)
     progress("milling")
     milling = milling_plan(bench, shop)
     progress("machine set-ups")
@@ -69,18 +99,23 @@ def shop_files(
         "handling.md": pages_glue.handling_page(lifts),
         "assembly.md": _assembly_page(bench.name, plan),
     }
+    pages |= _board_pages(boards)
     head = "" if passed else NOT_PASSED + "\n\n"
     files = {name: (head + text).encode("utf-8") for name, text in pages.items()}
-    files |= {
-        name: text.encode("utf-8") for name, text in pages_machines.pictures(machines, pegs).items()
+    pictures = {**pages_machines.pictures(machines, pegs), **_board_drawings(boards)}
+    files |= {name: _svg(picture, passed=passed) for name, picture in pictures.items()}
+    tables = {
+        **_board_tables(boards),
+        "milling.csv": _rows(milling.rows()),
+        "set-ups.csv": _rows(machines.rows()),
+        "glue-up.csv": _rows(glued.rows()),
+        "handling.csv": _rows(lifts.rows()),
     }
-    files["milling.csv"] = _csv(milling.rows())
-    files["set-ups.csv"] = _csv(machines.rows())
-    files["glue-up.csv"] = _csv(glued.rows())
-    files["handling.csv"] = _csv(lifts.rows())
+    files |= {name: _csv(made, passed=passed) for name, made in tables.items()}
     data = {
         "bench": bench.name,
         "passed": passed,
+        **boards.as_dict(),
         "milling": milling.as_dict(),
         "set_ups": machines.as_dict(),
         "drawbore": pegs.as_dict(),
@@ -92,6 +127,40 @@ def shop_files(
         ],
     }
     return files, plain(data)
+
+
+def _board_pages(boards: Boards) -> dict[str, str]:
+    from treenail.shop.stock import pages
+
+    plan, unit = boards.plan, boards.units
+    found = {
+        "rough-parts.md": pages.rough_parts_page(boards.parts, unit),
+        "buying.md": pages.buying_page(plan, unit),
+    }
+    if boards.on_rack:
+        found["stock.md"] = pages.stock_page(plan, unit, folder=f"{_BOARDS}/")
+    return found
+
+
+def _board_tables(boards: Boards) -> dict[str, Table]:
+    from treenail.shop.stock import pages
+
+    plan, unit = boards.plan, boards.units
+    found = {
+        "rough-parts.csv": pages.rough_parts_table(boards.parts, unit),
+        "buying.csv": pages.buying_table(plan, unit),
+    }
+    if boards.on_rack:
+        found["stock-pieces.csv"] = pages.pieces_table(plan, unit)
+        found["stock-cuts.csv"] = pages.cuts_table(plan, unit)
+    return found
+
+
+def _board_drawings(boards: Boards) -> dict[str, bytes]:
+    from treenail.shop.stock import pages
+
+    drawn = pages.drawings(boards.plan, boards.units)
+    return {f"{_BOARDS}/{name}": data for name, data in drawn.items()}
 
 
 def _assembly_page(name: str, plan: Any) -> str:
@@ -114,6 +183,7 @@ def write_shop(
     findings: Report,
     *,
     glue: Glue | None = None,
+    boards: Boards | None = None,
     anyway: bool = False,
     progress: Progress = lambda _: None,
 ) -> dict[str, Any]:
@@ -128,7 +198,9 @@ def write_shop(
         raise ChecksFailed(
             f"{count} error{'s' if count > 1 else ''} found by the checks; nothing was written"
         )
-    files, data = shop_files(context, glue=glue, passed=findings.passed, progress=progress)
+    files, data = shop_files(
+        context, glue=glue, boards=boards, passed=findings.passed, progress=progress
+    )
     files["shop.json"] = to_json(data)
     listed = [{"path": path, "sha256": sha256(content)} for path, content in sorted(files.items())]
     files[REPORT] = to_json({"passed": findings.passed, "files": listed})

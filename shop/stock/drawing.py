@@ -1,7 +1,7 @@
 """A drawing of a board with its cuts, as SVG: near end on the left, face edge at the top.
 
-One drawing's scale fits the paper; the figures are the sizes. Presentation attributes only, as
-in the other drawings.
+Every cut bears its step's number; a part has one colour on all boards. One drawing's scale fits
+the paper; the figures are the sizes. Presentation attributes only, as in the other drawings.
 """
 
 from __future__ import annotations
@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING
 from treenail.timber.lengths import LengthUnit, format_length
 
 if TYPE_CHECKING:
-    from treenail.shop.stock.result import BoardPlan
+    from collections.abc import Sequence
+
+    from treenail.shop.stock.result import BoardPlan, Step
 
 __all__ = ["board_drawing"]
 
@@ -23,6 +25,7 @@ _FONT = "Liberation Sans, Arial, Helvetica, sans-serif"
 _INK = "#2b2622"
 _PAPER = "#fffdf8"
 _WOOD = "#f3e6cf"
+_CUT = "#9c2b1b"
 _COLOURS = (
     "#cfe3f2",
     "#d9ecd0",
@@ -61,11 +64,17 @@ def _label(x: float, y: float, w: float, h: float, lines: list[str]) -> list[str
     """Lines of text in a rectangle, as large as go, turned where it is upright."""
     turn = h > 1.6 * w
     along, across = (h, w) if turn else (w, h)
-    longest = max(len(line) for line in lines)
-    size = min(3.4, along / (0.6 * longest + 0.5), across / (1.15 * len(lines)))
+
+    def fitting(these: list[str]) -> float:
+        longest = max(len(line) for line in these)
+        return min(3.4, along / (0.6 * longest + 0.5), across / (1.15 * len(these)))
+
+    # In a low strip all stands in one line; where even that is too long, the first word alone.
+    lines = max((lines, ["  ".join(lines)]), key=fitting)
+    size = fitting(lines)
     if size < 1.0:
-        lines = lines[:1]
-        size = min(3.0, along / (0.6 * len(lines[0]) + 0.5), across / 1.15)
+        lines = [lines[0].split()[0]]
+        size = fitting(lines)
     if size < 0.8:
         return []
     out = []
@@ -85,18 +94,19 @@ def _label(x: float, y: float, w: float, h: float, lines: list[str]) -> list[str
     return out
 
 
-def board_drawing(board: BoardPlan, *, unit: LengthUnit) -> bytes:
-    """The board, its pieces with marks and sizes, defects hatched, offcuts to keep named."""
+def board_drawing(board: BoardPlan, *, unit: LengthUnit, parts: Sequence[str]) -> bytes:
+    """The board, its pieces with marks and sizes, cuts numbered, defects hatched, offcuts named.
+
+    ``parts`` are the marks of all parts of the plan: their order gives each its colour.
+    """
 
     def size(mm: float) -> str:
         return format_length(mm, unit=unit, denominator=16)
 
     k = (_WIDTH - 2 * _MARGIN) / board.length
-    top = 12.0
+    top = 14.0
     height = top + board.width * k + 12.0
-    colours = {
-        p: _COLOURS[i % len(_COLOURS)] for i, p in enumerate(sorted({q.part for q in board.pieces}))
-    }
+    colours = {p: _COLOURS[i % len(_COLOURS)] for i, p in enumerate(parts)}
 
     def x(mm: float) -> float:
         return _MARGIN + mm * k
@@ -152,9 +162,11 @@ def board_drawing(board: BoardPlan, *, unit: LengthUnit) -> bytes:
         path = "".join(_hatch(left, right, up, down, (i + 0.5) / lines) for i in range(lines))
         body.append(f'<path d="{path}" stroke="{_INK}" stroke-width="0.2" fill="none"/>')
         body.append(_text((left + right) / 2, y(board.width) + 3.0, 2.4, what))
-    body.append(
-        _text(_MARGIN, y(board.width) + 7.5, 2.6, "near end, face edge at the top", "start")
-    )
+    for step in board.steps:
+        x1, y1, x2, y2 = step.line
+        body += _cut(step, (x(x1), y(y1), x(x2), y(y2)), top)
+    legend = "Near end on the left, face edge at the top. Circled: the step that makes the cut."
+    body.append(_text(_MARGIN, y(board.width) + 7.5, 2.6, legend, "start"))
     w, h = _num(_WIDTH), _num(height)
     head = (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
@@ -165,6 +177,39 @@ def board_drawing(board: BoardPlan, *, unit: LengthUnit) -> bytes:
         f'<rect width="{w}" height="{h}" fill="{_PAPER}"/>\n'
     )
     return (head + "\n".join(body) + "\n</svg>\n").encode("utf-8")
+
+
+def _cut(step: Step, line: tuple[float, float, float, float], top: float) -> list[str]:
+    """A cut's line and its number: crosscuts of the board above it, others on their line."""
+    x1, y1, x2, y2 = line
+    number = str(step.number)
+    radius = 1.5
+    if step.kind == "clear":
+        made = _rect(x1, y1, x2 - x1, y2 - y1, "none", ' stroke-dasharray="0.8 0.8"')
+        return [made, *_circle(x1 + 2.0, y1, radius, number)]
+    if step.kind == "crosscut":
+        return [_line(x1, top - 1.2, x2, y2), *_circle(x1, top - 2.4, radius, number)]
+    if step.kind in ("rip", "narrow"):
+        # The lines of narrow strips lie close: their numbers step along them.
+        at = x2 - 2.2 - 3.4 * (step.number % 3)
+        return [_line(x1, y1, x2, y2), *_circle(max(x1 + radius, at), y1, radius, number)]
+    return [_line(x1, y1, x2, y2), *_circle(x1, (y1 + y2) / 2, radius, number)]
+
+
+def _line(x1: float, y1: float, x2: float, y2: float) -> str:
+    return (
+        f'<path d="M{_num(x1)} {_num(y1)}L{_num(x2)} {_num(y2)}" stroke="{_CUT}"'
+        ' stroke-width="0.35" fill="none"/>'
+    )
+
+
+def _circle(x: float, y: float, radius: float, number: str) -> list[str]:
+    size = radius * (1.5 if len(number) < 2 else 1.15)
+    ring = (
+        f'<circle cx="{_num(x)}" cy="{_num(y)}" r="{_num(radius)}" fill="{_PAPER}"'
+        f' stroke="{_CUT}" stroke-width="0.2"/>'
+    )
+    return [ring, _text(x, y, size, number)]
 
 
 def _hatch(left: float, right: float, up: float, down: float, share: float) -> str:

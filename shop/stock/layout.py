@@ -90,6 +90,7 @@ class _Work:
         size: float,
         at: float,
         gives: str,
+        line: tuple[float, float, float, float],
         note: str = "",
         across: tuple[float, float] = (0.0, 0.0),
     ) -> None:
@@ -105,6 +106,7 @@ class _Work:
                 note=note,
                 low=across[0],
                 high=across[1],
+                line=line,
             )
         )
 
@@ -128,7 +130,8 @@ class _Work:
             across = (rect.y, rect.y + rect.width)
             self.sections += 1
             name = f"{name}{_letter(self.sections)}"
-            self.step("clear", self.board.name, rect.length, rect.x, name, across=across)
+            line = (rect.x, rect.y, rect.x + rect.length, rect.y + rect.width)
+            self.step("clear", self.board.name, rect.length, rect.x, name, line, across=across)
         x = rect.x
         for section in sections:
             filled = [[self._take(i) for i in strip.items] for strip in section.strips]
@@ -143,7 +146,9 @@ class _Work:
             else:
                 self.sections += 1
                 label = f"{self.board.name}{_letter(self.sections)}"
-                self.step("crosscut", name, length, x + length, label, note)
+                end = x + length
+                line = (end, rect.y, end, rect.y + rect.width)
+                self.step("crosscut", name, length, end, label, line, note)
             self._rip(rect, x, length, label, filled, note if whole else "")
             x += length + kerf
         self.left_over(x, rect.y, rect.x + rect.length - x, rect.width)
@@ -169,7 +174,8 @@ class _Work:
             strip = row[0].pieces[0].mark if exact else f"{label}.{number}"
             # The last strip is ripped too, unless the section ends with it.
             if y + width < rect.y + rect.width - 1e-6 or len(filled) > 1 or exact:
-                self.step("rip", label, width, y + width, strip, note)
+                line = (x, y + width, x + length, y + width)
+                self.step("rip", label, width, y + width, strip, line, note)
             at = x
             for block in row:
                 self._block(block, at, y, strip, width, cut=not exact)
@@ -187,13 +193,14 @@ class _Work:
         name = block.pieces[0].mark if single else f"{strip} matched"
         if cut:
             note = "" if single else "these pieces stay together: mark them before parting"
-            self.step("part", strip, block.length, x + block.length, name, note)
+            end = x + block.length
+            self.step("part", strip, block.length, end, name, (end, y, end, y + width), note)
         spare = width - block.width - kerf
         if spare > 0.0 or block.across > 1:
             for r in range(1, block.across + 1):
                 at = y + r * part.width + (r - 1) * kerf
                 gives = name if block.across == 1 else f"{name} row {r}"
-                self.step("narrow", name, part.width, at, gives)
+                self.step("narrow", name, part.width, at, gives, (x, at, x + block.length, at))
         self.left_over(x, y + block.width + kerf, block.length, spare)
         for k, piece in enumerate(block.pieces):
             row, column = divmod(k, block.along)
@@ -201,7 +208,9 @@ class _Work:
             py = y + row * (part.width + kerf)
             if not single:
                 work = name if block.across == 1 else f"{name} row {row + 1}"
-                self.step("last", work, part.length, px + part.length, piece.mark)
+                end = px + part.length
+                line = (end, py, end, py + part.width)
+                self.step("last", work, part.length, end, piece.mark, line)
             self.pieces.append(
                 Placed(
                     mark=piece.mark,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from treenail.shop.stock.drawing import board_drawing
+from treenail.shop.stock.result import how_good
 from treenail.timber.lengths import LengthUnit, format_length
 
 if TYPE_CHECKING:
@@ -17,6 +18,7 @@ __all__ = [
     "CAUTION",
     "Table",
     "board_file",
+    "buying_page",
     "buying_table",
     "cuts_table",
     "drawings",
@@ -29,6 +31,12 @@ __all__ = [
 _ROUGH = (
     "Sizes before milling. Write each mark on its piece as it is sawn: part and number"
     " (A1, A2 ...)."
+)
+
+_WASTE = (
+    "Board feet by nominal thickness; {:.0f} % is added to what the pieces measure rough, for"
+    " checked ends, knots and kerfs (common practice: 15 to 30 %). Boards may be larger than the"
+    " least size; widths and lengths at the yard vary, so take this list along."
 )
 
 Cell = str | float | int
@@ -219,12 +227,13 @@ def board_file(board: BoardPlan) -> str:
 def drawings(plan: StockPlan, unit: LengthUnit) -> dict[str, bytes]:
     """Every board's drawing by file name."""
     found: dict[str, bytes] = {}
+    parts = sorted({p.part for b in plan.boards for p in b.pieces}, key=lambda x: (len(x), x))
     for b in plan.boards:
         name, number = board_file(b), 2
         while name in found:  # "A.1" and "A 1" are two boards
             name = f"{board_file(b).removesuffix('.svg')}-{number}.svg"
             number += 1
-        found[name] = board_drawing(b, unit=unit)
+        found[name] = board_drawing(b, unit=unit, parts=parts)
     return found
 
 
@@ -268,10 +277,8 @@ def stock_page(plan: StockPlan, unit: LengthUnit, *, folder: str = "") -> str:
     text = ["# Stock plan", _summary(plan)]
     if plan.notes:
         text.append("\n".join(f"- {n}." for n in plan.notes))
-    if plan.missing:
-        text += ["## To buy", _buying(plan, unit)]
-    text += ["## Order of cuts", CAUTION, *_stages(plan, unit)]
-    text.append("## Boards")
+    if plan.boards:
+        text += ["## Order of cuts", CAUTION, *_stages(plan, unit), "## Boards"]
     for b, file in zip(plan.boards, drawings(plan, unit), strict=True):
         text.append(f"### Board {b.name}")
         text.append(f"![Board {b.name} with its cuts]({folder}{file})")
@@ -302,7 +309,7 @@ def _summary(plan: StockPlan) -> str:
             g.pieces,
             f"{g.boards_used} of {g.boards}",
             f"{g.cost:.2f}" if money else f"{g.cost:.1f}",
-            "pieces are missing" if g.bound is None else f"{g.bound:.2f} ({_gap(g.gap)})",
+            "pieces are missing" if g.bound is None else f"{g.bound:.2f} ({how_good(g.gap)})",
             "pieces missing" if g.baseline is None else f"{g.baseline:.1f}",
             f"{100 * g.used:.0f} %",
         ]
@@ -315,11 +322,10 @@ def _summary(plan: StockPlan) -> str:
     return f"{say}\n\n{_md(header, rows, (1, 3, 6))}"
 
 
-def _gap(gap: float) -> str:
-    return "proven best" if gap < 1e-4 else f"within {100 * gap:.1f} % of the best, proven"
-
-
-def _buying(plan: StockPlan, unit: LengthUnit) -> str:
+def buying_page(plan: StockPlan, unit: LengthUnit) -> str:
+    """What to buy: the pieces that no board of the rack gives."""
+    if not plan.missing:
+        return "# To buy\n\nNothing: the rack gives every piece.\n"
     header = ["Wood", "Stock", "Pieces", "Rough", "Buy", "Boards at least"]
     rows = [
         [
@@ -334,11 +340,12 @@ def _buying(plan: StockPlan, unit: LengthUnit) -> str:
     ]
     lines = [
         f"- {m.part} ({m.role}), {len(m.marks)} of {_size(m.length, unit)} ×"
-        f" {_size(m.width, unit)}: {m.why}."
+        f" {_size(m.width, unit)}" + (f": {m.why}." if m.why else ".")
         for m in plan.missing
     ]
-    waste = f"{100 * plan.waste:.0f} % is added for waste (common practice: 15 to 30 %)."
-    return "\n\n".join([_md(header, rows, (2, 3, 4)), waste, "\n".join(lines)])
+    text = ["# To buy", _md(header, rows, (2, 3, 4)), _WASTE.format(100 * plan.waste)]
+    text += ["## Pieces", "\n".join(lines)]
+    return "\n\n".join(text) + "\n"
 
 
 def _stages(plan: StockPlan, unit: LengthUnit) -> list[str]:

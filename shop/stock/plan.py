@@ -78,7 +78,7 @@ def plan_stock(
         supply = [b for b in rack if b.species.key == species and b.quarter.name == name]
         many = sum(p.count for p in members)
         share = left * many / total if total else left
-        job = _Job(members, supply, options, machines, progress, share)
+        job = _Job(members, supply, options, machines, progress, share, bool(rack))
         job.run()
         total -= many
         left = max(0.1, left - job.seconds)
@@ -127,6 +127,7 @@ class _Job:
         machines: Machines | None,
         progress: PlanProgress | None,
         time_limit: float,
+        any_rack: bool,
     ) -> None:
         self.parts, self.options, self.machines = parts, options, machines
         self.progress, self.time_limit = progress, time_limit
@@ -134,6 +135,8 @@ class _Job:
         shortest = min(p.length for p in parts)
         narrowest = min(p.width for p in parts)
         self.rack = boards
+        # Without any rack it goes without saying.
+        self.nothing = "no such board is on the rack" if any_rack else ""
         supplies = [
             _Supply(
                 b,
@@ -176,7 +179,7 @@ class _Job:
             if any(a >= length and b >= width for a, b in zones):
                 fitting[length, width] = members
             else:
-                why = "no such board is on the rack" if not self.rack else "no board is so large"
+                why = "no board is so large" if self.rack else self.nothing
                 self._lack(members, why)
         if fitting:
             self._solve(fitting)

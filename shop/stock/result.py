@@ -14,6 +14,7 @@ __all__ = [
     "Placed",
     "Step",
     "StockPlan",
+    "how_good",
 ]
 
 StepKind = Literal["clear", "crosscut", "rip", "part", "narrow", "last"]
@@ -25,6 +26,11 @@ _STAGES: tuple[tuple[StepKind, str], ...] = (
     ("narrow", "Rip to width what is narrower than its strip"),
     ("last", "Crosscut matched pieces apart"),
 )
+
+
+def how_good(gap: float) -> str:
+    """A plan's gap in words."""
+    return "proven best" if gap < 1e-4 else f"within {100 * gap:.1f} % of the best, proven"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +78,8 @@ class Step:
         gives: the name of what comes off; a piece's mark where it is one.
         note: what to watch.
         low, high: of a clear part, across the board from the face edge, mm.
+        line: where the cut runs on the board, from (x, y) to (x, y), mm; of a clear part, its
+            corners nearest to and farthest from the near end and face edge.
     """
 
     board: str
@@ -84,6 +92,7 @@ class Step:
     note: str = ""
     low: float = 0.0
     high: float = 0.0
+    line: tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -195,7 +195,7 @@ def test_explain_species_and_schema(tmp_path: Path) -> None:
     assert codes[0] in wrong.stderr
     assert "White ash" in run("species", cwd=tmp_path).stdout
     assert run("species", "balsa of doom", cwd=tmp_path).returncode == 2
-    for which in ("spec", "report"):
+    for which in ("spec", "shop", "glue", "rack", "report"):
         assert json.loads(run("schema", which, cwd=tmp_path).stdout) == schema(which)
 
 

@@ -31,6 +31,7 @@ def check_plan(
             assert abs(p.length - part.length) < TINY  # never turned: the grain runs along
             assert abs(p.width - part.width) < TINY
         check_board(b, board, options)
+        check_cuts(b, options.kerf)
 
 
 def check_board(plan: BoardPlan, board: Board, options: StockOptions) -> None:
@@ -49,6 +50,32 @@ def check_board(plan: BoardPlan, board: Board, options: StockOptions) -> None:
             )
             assert apart, f"{p.mark} has the {d.what}"
     assert sawable(plan.pieces, options.kerf), f"no saw can part {board.name}"
+
+
+def check_cuts(plan: BoardPlan, kerf: float) -> None:
+    """Every piece's edges lie on lines that the steps say are cut, on what an earlier one gave."""
+    there = {plan.name}
+    for step in plan.steps:
+        assert step.work in there, f"{step.work} is cut before it is there"
+        there.add(step.gives)
+        x1, y1, x2, y2 = step.line
+        assert 0 <= x1 <= x2 <= plan.length + TINY
+        assert 0 <= y1 <= y2 <= plan.width + TINY
+        if step.kind != "clear":
+            assert abs(step.at - (y1 if step.kind in ("rip", "narrow") else x1)) < TINY
+    for p in plan.pieces:
+        last = next((s for s in plan.steps if s.gives == p.mark), None)
+        if last is None:  # the section's or zone's own end is its edge
+            continue
+        x1, y1, x2, y2 = last.line
+        if last.kind in ("rip", "narrow"):
+            assert x1 <= p.x + TINY
+            assert x2 >= p.x + p.length - TINY
+            assert -TINY <= y1 - (p.y + p.width) < kerf + TINY
+        elif last.kind in ("part", "last"):
+            assert abs(x1 - (p.x + p.length)) < TINY
+            assert y1 <= p.y + TINY
+            assert y2 >= p.y + p.width - TINY
 
 
 def sawable(pieces: Sequence[Placed | Rect], kerf: float) -> bool:
