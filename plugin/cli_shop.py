@@ -166,14 +166,13 @@ def _boards(
 
     rack = read_rack(rack_file, species=bench.species) if rack_file else ()
     machines = (shop or default_shop(bench.units)).machines
-    given = {} if waste is None else {"waste": waste / 100.0}
     options = StockOptions(
         order=order,
         kerf=machines.saw.kerf,
         match=match,
         minimise=minimise,
+        waste=StockOptions().waste if waste is None else waste / 100.0,
         time_limit=time_limit,
-        **given,
     )
     with screen.search("planning the boards", time_limit, quiet=quiet or not rack) as tick:
         return bench.boards(rack, shop=shop, options=options, spares=_counts(spares), progress=tick)

@@ -82,8 +82,8 @@ def _property(name: str, field: GlueField, units: str) -> dict[str, Any]:
     if field.kind == "choice":
         return {**schema, "enum": list(field.choices), "default": default}
     if field.kind == "text":
-        low, high = int(field.low), int(field.high)
-        return {**schema, "type": "string", "minLength": low, "maxLength": high}
+        limits = {"minLength": int(field.low), "maxLength": int(field.high)}
+        return {**schema, "type": "string", **limits}
     unit = _UNIT_NAMES.get("pressure" if field.kind == "pressures" else field.kind)
     if unit:
         schema["description"] += f" [{unit[0 if units == 'in' else 1]}]"

@@ -102,7 +102,10 @@ def shop_files(
     pages |= _board_pages(boards)
     head = "" if passed else NOT_PASSED + "\n\n"
     files = {name: (head + text).encode("utf-8") for name, text in pages.items()}
-    pictures = {**pages_machines.pictures(machines, pegs), **_board_drawings(boards)}
+    pictures: dict[str, str | bytes] = {
+        **pages_machines.pictures(machines, pegs),
+        **_board_drawings(boards),
+    }
     files |= {name: _svg(picture, passed=passed) for name, picture in pictures.items()}
     tables = {
         **_board_tables(boards),
