@@ -23,6 +23,7 @@ from treenail.checks.strength.mass import MassData, bench_mass
 from treenail.checks.strength.skeleton import Skeleton, read_skeleton
 from treenail.checks.strength.steady import steady_figures
 from treenail.checks.strength.vibration import frequency, swaying_mass
+from treenail.joints.tenon_variants.tusk import TuskTenon
 
 if TYPE_CHECKING:
     from treenail.checks.rules import Context
@@ -98,10 +99,12 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
     moments: dict[str, float] = {}
     method = ""
     if skeleton is not None:
-        joints = {j.name: j for rail in skeleton.rails for j in (rail.start_joint, rail.end_joint)}
+        joints = {j.name: j for _, j in skeleton.joints()}
         sway, moments, method = _sway(skeleton, frame=frame)
         moving = swaying_mass(bench, mass, max(p.height for p in skeleton.posts))
-        figures += _sway_figures(skeleton, sway, moments, joints, moving, method)
+        tusks = any(isinstance(j, TuskTenon) for j in bench.joints)
+        drawn = "pegs and wedges" if tusks else "pegs"
+        figures += _sway_figures(skeleton, sway, moments, joints, moving, method, drawn)
     figures += [*beam_figures(bench, mass), *column_figures(bench, mass)]
     figures += fastener_figures(bench, mass, moments, joints)
     return Strength(mass=mass, figures=tuple(figures), method=method, joints=tuple(joints.values()))
@@ -110,7 +113,10 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
 def _sway(
     skeleton: Skeleton, *, frame: bool
 ) -> tuple[dict[tuple[str, State], float], dict[str, float], str]:
-    """(sway in mm by way and state; greatest worn joint moment in N mm by stretcher; method)."""
+    """(sway in mm by way and state; greatest worn joint moment in N mm; method).
+
+    Moments are by stretcher, those of posts in feet and arms by joint.
+    """
     states: tuple[State, State] = ("tight", "worn")
     results = {}
     method = "closed form"
@@ -139,10 +145,9 @@ def _sway(
 
 
 def _can_analyse(skeleton: Skeleton) -> bool:
-    """Nothing that would leave the frame a mechanism: stretchers both ways, stiff joints."""
-    axes = {r.axis for r in skeleton.rails}
-    worn = min(min(r.start_joint.worn, r.end_joint.worn) for r in skeleton.rails)
-    return axes == {0, 1} and worn > 0.0
+    """Nothing that would leave the frame a mechanism: held both ways, by stiff joints."""
+    axes = {r.axis for r in skeleton.rails} | {t.axis for t in skeleton.trestles if t.holds}
+    return axes == {0, 1} and min(j.worn for _, j in skeleton.joints()) > 0.0
 
 
 def _sway_figures(
@@ -152,6 +157,7 @@ def _sway_figures(
     joints: dict[str, JointStiffness],
     moving: float,
     method: str,
+    drawn: str,
 ) -> list[Figure]:
     head = max(p.height for p in skeleton.posts)
     found = []
@@ -162,7 +168,7 @@ def _sway_figures(
         if glued:
             note = "joints taken as glued: they have no pegs"
         else:
-            note = f"with the pegs drawing the joints tight {tight:.2f} mm"
+            note = f"with the {drawn} drawing the joints tight {tight:.2f} mm"
         place = where if way == "along" or method != "frame analysis" else "at the left end"
         found.append(
             Figure(
@@ -190,30 +196,29 @@ def _sway_figures(
                 unit="Hz",
                 source="f = sqrt(k/m)/2 pi, Rayleigh's mass; limit our own choice: four times a "
                 "stroke rate of 2 Hz",
-                note="" if glued else f"with the pegs drawing the joints tight {firm:.1f} Hz",
+                note="" if glued else f"with the {drawn} drawing the joints tight {firm:.1f} Hz",
             )
         )
     if not glued and moments:
-        found.append(_opening(skeleton, moments))
+        found.append(_opening(skeleton, moments, drawn))
     return found
 
 
-def _opening(skeleton: Skeleton, moments: dict[str, float]) -> Figure:
+def _opening(skeleton: Skeleton, moments: dict[str, float], drawn: str) -> Figure:
     """The joint whose shoulder comes nearest to opening."""
-    rows = [
-        (moments.get(r.name, 0.0) / j.opens_at if j.opens_at > 0.0 else math.inf, j, r)
-        for r in skeleton.rails
-        for j in (r.start_joint, r.end_joint)
-    ]
-    _, joint, rail = max(rows, key=lambda row: row[0])
+    rows = []
+    for piece, j in skeleton.joints():
+        moment = moments.get(j.name, moments.get(piece, 0.0))
+        rows.append((moment / j.opens_at if j.opens_at > 0.0 else math.inf, moment, j, piece))
+    _, moment, joint, piece = max(rows, key=lambda row: row[0])
     return Figure(
         key="shoulder-opens",
         title="moment on the joint that comes nearest to opening",
-        load_case="a hard planing stroke, half of the pegs' draw relaxed",
-        value=moments.get(rail.name, 0.0) / 1000.0,
+        load_case=f"a hard planing stroke, half of the {drawn}' draw relaxed",
+        value=moment / 1000.0,
         limit=joint.opens_at / 1000.0,
         unit="Nm",
         source=MODEL,
-        member=rail.name,
+        member=piece,
         note=f"{joint.name}; below it the joint works as when drawn tight",
     )

@@ -157,7 +157,7 @@ def fastener_figures(
 ) -> tuple[Figure, ...]:
     """The lag bolts when the bench is lifted by its top, and the worst peg under planing.
 
-    ``moments`` are the joints' moments in N mm by stretcher, worn state.
+    ``moments`` are the joints' moments in N mm by joint or by stretcher, worn state.
     """
     found: list[Figure] = []
     bolts = [j for j in bench.joints if isinstance(j, LagBolt)]
@@ -169,7 +169,8 @@ def fastener_figures(
             continue
         capacity = peg_capacity(joint)
         if capacity is not None:
-            pull = moments.get(joint.entering.name, 0.0) * stiffness[joint.name].peg_pull
+            moment = moments.get(joint.name, moments.get(joint.entering.name, 0.0))
+            pull = moment * stiffness[joint.name].peg_pull
             rows.append((pull / capacity[0], pull, capacity, joint))
     if rows:
         _, pull, (force, words), joint = max(rows, key=lambda r: r[0])

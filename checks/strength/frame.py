@@ -7,11 +7,16 @@ the posts' heads, free to turn there (it ties the heads; that it also braces the
 which is the safe side). PyNite's beams have no shear deformation: stretchers get E I/(1 + phi),
 exact where both ends turn alike, as in sway, and the posts' shear V H/(G A') is added, exact
 since the shear is the same all the way up. PyNite is imported only here, when it is wanted.
+
+A trestle's foot is a beam at its middle line, hinged on the floor under its two ends; its posts
+stand on it through a stiff piece up to its upper side and a joint's bar, and carry the arm in the
+same way. Where one post stands on a foot the top turns with its head, as it lies on the arm.
 """
 
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
@@ -22,6 +27,7 @@ from treenail.checks.strength.beams import E_OVER_G
 if TYPE_CHECKING:
     from treenail.checks.strength.frame_quick import State
     from treenail.checks.strength.skeleton import Post, Rail, Skeleton
+    from treenail.checks.strength.trestles import Level, Trestle
 
 __all__ = ["FrameAnswer", "analyse"]
 
@@ -93,21 +99,95 @@ def _torsion(a: float, b: float) -> float:
     return a * b**3 * (1 / 3 - 0.21 * b / a * (1 - b**4 / (12 * a**4)))
 
 
+def _bars(made: _Sections, post: Post, name: str, ends: tuple[str, str]) -> None:
+    made.bar(
+        name,
+        ends,
+        post.e,
+        post.area,
+        post.inertia(1),
+        post.inertia(0),
+        _torsion(post.dx, post.dy),
+    )
+
+
 def _add_post(made: _Sections, post: Post, heights: list[float]) -> None:
     names = []
     for i, z in enumerate([0.0, *heights, post.height]):
         names.append(made.node(_at(post.name, z) if i else f"{post.name}|foot", post.x, post.y, z))
     made.model.def_support(names[0], True, True, True, False, True, False)
     for i, ends in enumerate(pairwise(names)):
-        made.bar(
-            f"{post.name}.{i}",
-            ends,
-            post.e,
-            post.area,
-            post.inertia(1),
-            post.inertia(0),
-            _torsion(post.dx, post.dy),
-        )
+        _bars(made, post, f"{post.name}.{i}", ends)
+
+
+def _add_stand(
+    made: _Sections, post: Post, heights: list[float], trestle: Trestle, state: State
+) -> None:
+    """A post from its foot's middle line (or the floor) to its head, through its joints."""
+    foot, arm = trestle.foot, trestle.arm
+    low, high = trestle.below, post.height - trestle.above
+    rows = [(f"{post.name}|foot", foot.z if foot else 0.0)]
+    if foot:
+        rows += [(f"{post.name}|low", low), (f"{post.name}|seat", low + STUB)]
+    rows += [(_at(post.name, z), z) for z in heights]
+    if arm:
+        rows += [(f"{post.name}|under", high - STUB), (f"{post.name}|high", high)]
+        rows.append((f"{post.name}|arm", arm.z))
+    rows.append((_at(post.name, post.height), post.height))
+    for name, z in rows:
+        made.node(name, post.x, post.y, z)
+    if foot is None:
+        made.model.def_support(rows[0][0], True, True, True, False, True, False)
+    place = trestle.posts.index(post.name)
+    stiff = _STIFF * max(post.inertia(0), post.inertia(1))
+    for i, (start, end) in enumerate(pairwise(rows)):
+        name, ends = f"{post.name}.{i}", (start[0], end[0])
+        level = foot if start[0].endswith("|low") else arm
+        if start[0].endswith(("|low", "|under")) and level:
+            seat = level.seats[place]
+            along, across = (seat.stiffness(axis, state) * STUB / _E for axis in (0, 1))
+            seated = f"{level.name}.{post.name}"
+            made.bar(seated, ends, _E, post.area * post.e / _E, across, along, stiff)
+        elif start[1] < low - 1e-9 or start[1] >= high - 1e-9:
+            made.bar(name, ends, post.e, 10 * post.area, stiff, stiff, stiff)
+        else:
+            _bars(made, post, name, ends)
+
+
+def _add_levels(made: _Sections, trestle: Trestle, posts: dict[str, Post]) -> None:
+    """Foot and arm as beams through the posts; the foot's ends on the floor."""
+    first = posts[trestle.posts[0]]
+    for part, where in ((trestle.foot, "foot"), (trestle.arm, "arm")):
+        if part is None:
+            continue
+        names = [f"{name}|{where}" for name in trestle.posts]
+        if part is trestle.foot:
+            names = [f"{part.name}|low", *names, f"{part.name}|high"]
+            for name, at in ((names[0], part.low), (names[-1], part.high)):
+                x, y = (at, first.y) if trestle.axis == 0 else (first.x, at)
+                pad = made.node(f"{name}|pad", x, y, 0.0)
+                made.node(name, x, y, part.z)
+                stiff = _STIFF * max(part.inertia, part.side_inertia)
+                made.bar(name, (pad, name), part.e, 10 * part.area, stiff, stiff, stiff)
+                made.model.def_support(pad, True, True, True, False, False, False)
+        for i, ends in enumerate(pairwise(names)):
+            span = math.dist(*(_place(made, n) for n in ends))
+            _add_beam(made, part, f"{part.name}.{i}", ends, span)
+
+
+def _place(made: _Sections, node: str) -> tuple[float, float, float]:
+    at = made.model.nodes[node]
+    return (at.X, at.Y, at.Z)
+
+
+def _add_beam(made: _Sections, part: Level, name: str, ends: tuple[str, str], span: float) -> None:
+    """A length of foot or arm: softened by shear as a cantilever is, or as both ends turn alike."""
+    between = not any(end.endswith(("|low", "|high")) for end in ends)
+    soft = [
+        i / (1.0 + (12 if between else 3) * E_OVER_G * i / (5 / 6 * part.area * span**2))
+        for i in (part.side_inertia, part.inertia)
+    ]
+    made.bar(name, ends, part.e, part.area, soft[0], soft[1], _torsion(part.wide, part.deep))
 
 
 def _at(post: str, z: float) -> str:
@@ -187,7 +267,12 @@ def _model(skeleton: Skeleton, state: State) -> Any:
         heights[rail.end].add(rail.z)
     posts = {p.name: p for p in skeleton.posts}
     for post in skeleton.posts:
-        _add_post(made, post, sorted(z for z in heights[post.name] if z < post.height - 1e-6))
+        levels = sorted(z for z in heights[post.name] if z < post.height - 1e-6)
+        trestle = skeleton.trestle_of(post.name)
+        if trestle:
+            _add_stand(made, post, levels, trestle, state)
+        else:
+            _add_post(made, post, levels)
         head = _at(post.name, post.height)
         # The top lies on the head through a hinge: a short post that lets go of its moments.
         made.node(f"{head}|top", post.x, post.y, post.height + STUB)
@@ -200,7 +285,11 @@ def _model(skeleton: Skeleton, state: State) -> Any:
             post.inertia(0),
             _torsion(post.dx, post.dy),
         )
-        model.def_releases(f"{post.name}.head", Ryi=True, Rzi=True)
+        # But in a trestle of one post it can't turn by itself in the trestle's plane.
+        alone = trestle.axis if trestle and trestle.foot and len(trestle.posts) == 1 else None
+        model.def_releases(f"{post.name}.head", Ryi=alone != 1, Rzi=alone != 0)
+    for trestle in skeleton.trestles:
+        _add_levels(made, trestle, posts)
     for rail in skeleton.rails:
         _add_rail(made, rail, posts, state)
     _add_top(made, skeleton)
@@ -245,17 +334,33 @@ def _answer(
     posts = {p.name: p for p in skeleton.posts}
     names = _loaded(skeleton, axis, off_centre)
     reactions = {}
-    for name in posts:
-        foot = model.nodes[f"{name}|foot"]
-        reactions[name] = float(-foot.RxnFX[case] if axis == 0 else foot.RxnFZ[case])
+    heights = {}
+    for name, post in posts.items():
+        trestle = skeleton.trestle_of(name)
+        if trestle:
+            # The shear in the post's first bar above the floor; local y looks to the left.
+            first = f"{trestle.foot.name}.{name}" if trestle.foot else f"{name}.0"
+            forces = model.members[first].f(case)
+            reactions[name] = float(forces[1 if axis == 0 else 2, 0])
+            heights[name] = post.height - trestle.below - trestle.above
+        else:
+            foot = model.nodes[f"{name}|foot"]
+            reactions[name] = float(-foot.RxnFX[case] if axis == 0 else foot.RxnFZ[case])
+            heights[name] = post.height
     sways = []
     for name in names:
         node = model.nodes[f"{_at(name, posts[name].height)}|top"]
         bent = float(node.DX[case] if axis == 0 else -node.DZ[case])
-        sways.append(bent + reactions[name] * posts[name].height / posts[name].shear_stiffness)
+        sways.append(bent + reactions[name] * heights[name] / posts[name].shear_stiffness)
     moments: dict[str, float] = {}
     for rail in skeleton.rails:
         # Local end forces: 5 and 11 are the moments about the level axis across the stretcher.
         forces = model.members[f"{rail.name}.2"].f(case)
         moments[rail.name] = max(abs(float(forces[5, 0])), abs(float(forces[11, 0])))
+    for trestle in skeleton.trestles:
+        for part in (trestle.foot, trestle.arm):
+            for name, seat in zip(trestle.posts, part.seats if part else (), strict=False):
+                if part and seat.strong == axis:
+                    forces = model.members[f"{part.name}.{name}"].f(case)
+                    moments[seat.joint.name] = abs(float(forces[5 if axis == 0 else 4, 0]))
     return FrameAnswer(sum(sways) / len(sways), moments, reactions, push)

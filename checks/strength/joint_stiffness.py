@@ -1,4 +1,4 @@
-"""How stiff a drawbored mortise and tenon is against rotation: our own model, advisory.
+"""How stiff a mortise and tenon is against rotation, drawbored or wedged: our own model, advisory.
 
 Two states bracket a joint's life:
 
@@ -27,6 +27,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.checks.strength.beams import E_OVER_G
+from treenail.checks.strength.tusk_stiffness import wedge_draw, wedge_stiffness
+from treenail.joints.tenon_variants.tusk import TuskTenon
 
 if TYPE_CHECKING:
     from treenail.joints.mortise_tenon import MortiseTenon
@@ -66,7 +68,7 @@ class JointStiffness:
         tight, worn: N mm/rad, the strong way.
         side: N mm/rad in the tight state, about the other axis.
         opens_at: moment in N mm at which the shoulder begins to open, half of the draw relaxed.
-        peg_pull: greatest peg's pull in N for each N mm of moment, worn.
+        peg_pull: greatest peg's (or the wedge's) pull in N for each N mm of moment, worn.
         glued: without pegs the joint is taken as glued: it stays tight.
     """
 
@@ -149,11 +151,16 @@ def joint_stiffness(joint: MortiseTenon) -> JointStiffness:
     tight = closed_stiffness(bed, strips)
     side = closed_stiffness(bed, flat)
     draw = joint.draw
-    if draw is None or draw.count == 0:
+    if isinstance(joint, TuskTenon):
+        peg = wedge_stiffness(joint, bed, ACROSS_OVER_ALONG)
+        places: tuple[float, ...] = ((joint.section[0] + joint.section[1]) / 2,) if peg else ()
+        force = RELAXED * wedge_draw(joint)
+    elif draw is None or draw.count == 0:
         return JointStiffness(joint.name, tight, tight, side, math.inf, 0.0, glued=True)
-    density = post.species.density(12.0)
-    peg = peg_stiffness(draw.diameter, density, draw.species.moe)
-    places = tuple(x for x, _ in joint.peg_points)
+    else:
+        peg = peg_stiffness(draw.diameter, post.species.density(12.0), draw.species.moe)
+        places = tuple(x for x, _ in joint.peg_points)
+        force = RELAXED * peg * max(0.0, draw.offset) * draw.count
     ways = [
         open_stiffness(bed, strips, places, peg),
         open_stiffness(
@@ -163,7 +170,6 @@ def joint_stiffness(joint: MortiseTenon) -> JointStiffness:
     worn = min(k for k, _ in ways)
     area = sum(w * (b - a) for a, b, w in strips)
     # The shoulder's edge opens when bending takes away what the draw presses: sigma = N/A.
-    force = RELAXED * peg * max(0.0, draw.offset) * draw.count
     opens = force / area * (tight / bed) / (rail.width / 2) if area > 0.0 else 0.0
     return JointStiffness(
         joint.name, tight, min(worn, tight), side, opens, max(p for _, p in ways), glued=False

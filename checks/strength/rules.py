@@ -113,9 +113,10 @@ def shakes(context: Context) -> Iterator[Finding]:
 @rule(
     "shoulders-open",
     title="Shoulders stay closed",
-    why="As long as the pegs' draw keeps the shoulders closed a joint is several times stiffer, "
-    "and no dust works in.",
-    remedy="Use more or thicker pegs, a higher stretcher, or glue beside the pegs.",
+    why="As long as the draw of pegs or a tusk's wedge keeps the shoulders closed a joint is "
+    "several times stiffer, and no dust works in.",
+    remedy="Use more or thicker pegs, a higher stretcher, or glue beside the pegs; knock a tusk's "
+    "wedge tight again, or let it stand out farther.",
     source="our own model, half of the draw relaxed; advisory",
 )
 def shoulders_open(context: Context) -> Iterator[Finding]:

@@ -2,16 +2,17 @@
 
 Numbers only, frozen and hashable, so that an analysis can be kept by its numbers. Lines run
 along the pieces' middles; a stretcher counts from shoulder to shoulder and the post's half depth
-on either side is stiff.
+on either side is stiff. Posts that stand in a foot or carry an arm are in a trestle as well.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from treenail.checks.strength.beams import E_OVER_G
 from treenail.checks.strength.joint_stiffness import JointStiffness, joint_stiffness
+from treenail.checks.strength.trestles import Trestle, read_trestles
 from treenail.joints.mortise_tenon import MortiseTenon
 
 if TYPE_CHECKING:
@@ -25,7 +26,10 @@ _UPRIGHT = 1.0 - 1e-9
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """An upright post: axis at (x, y), from floor to head; sizes along x and y; mm, MPa."""
+    """An upright post: axis at (x, y), from floor to head; sizes along x and y; mm, MPa.
+
+    In a trestle its height takes in the foot and the arm.
+    """
 
     name: str
     x: float
@@ -92,20 +96,47 @@ class Rail:
 
 @dataclass(frozen=True, slots=True)
 class Skeleton:
-    """Posts, stretchers and the top (length, depth, thickness in mm, MOE in MPa)."""
+    """Posts, stretchers and the top (length, depth, thickness in mm, MOE in MPa); trestles."""
 
     posts: tuple[Post, ...]
     rails: tuple[Rail, ...]
     top: tuple[float, float, float, float]
+    trestles: tuple[Trestle, ...] = ()
+
+    def trestle_of(self, post: str) -> Trestle | None:
+        """The trestle that a post stands in, if any."""
+        return next((t for t in self.trestles if post in t.posts), None)
+
+    def joints(self) -> tuple[tuple[str, JointStiffness], ...]:
+        """Every joint with the name of the piece that is tenoned there."""
+        rails = [(r.name, j) for r in self.rails for j in (r.start_joint, r.end_joint)]
+        seats = [
+            (post, seat.joint)
+            for t in self.trestles
+            for part in (t.foot, t.arm)
+            if part
+            for post, seat in zip(t.posts, part.seats, strict=True)
+        ]
+        return (*rails, *seats)
 
 
 def read_skeleton(bench: Bench) -> Skeleton | None:
-    """The bench as a frame; None where it has no upright posts or no stretchers between them."""
+    """The bench as a frame.
+
+    None where it has no upright posts or no stretchers between them, and where its posts stand
+    in feet that the model doesn't know.
+    """
     floor = min((m.bounds()[0][2] for m in bench.timbers), default=0.0)
+    uprights = {
+        m.name: m for m in bench.timbers if m.role == "post" and abs(m.placement.x[2]) > _UPRIGHT
+    }
+    trestles = read_trestles(bench, uprights, floor)
+    if trestles is None:
+        return None
+    heads = {name: t.arm.z + t.arm.deep / 2 for t in trestles if t.arm for name in t.posts}
     posts = {
-        m.name: _post(m, floor)
-        for m in bench.timbers
-        if m.role == "post" and abs(m.placement.x[2]) > _UPRIGHT
+        name: replace(post, height=heads.get(name, post.height))
+        for name, post in ((name, _post(m, floor)) for name, m in uprights.items())
     }
     ends: dict[str, list[MortiseTenon]] = {}
     for joint in bench.joints:
@@ -122,7 +153,7 @@ def read_skeleton(bench: Bench) -> Skeleton | None:
     low = [min(m.bounds()[0][i] for m in tops) for i in range(3)]
     high = [max(m.bounds()[1][i] for m in tops) for i in range(3)]
     size = (high[0] - low[0], high[1] - low[1], high[2] - low[2], tops[0].species.moe)
-    return Skeleton(tuple(posts.values()), tuple(rails), size)
+    return Skeleton(tuple(posts.values()), tuple(rails), size, trestles)
 
 
 def _post(m: Member, floor: float) -> Post:
