@@ -8,6 +8,11 @@
     >>> post = cq.Workplane().box(76, 76, 800).faces(">X").workplane()
     >>> post = post.invoke(mortise(50, "1/2 in", 50))
 
+The kinds of tenon, laps, housings, joints along edges and bolts are there likewise; most have two
+parts (``part="receiver"`` or ``"entering"``), made with the same sizes. What leaves the solid is
+what the joint itself says, as in a bench. A joint that stands aslant is the same on a workplane
+that does.
+
 All work as CadQuery's own ``hole`` does: at each point on the stack, into the solid against
 the workplane's z, from the workplane on. A mortise's length and a tenon's width lie along the
 workplane's x, a mortise's width and a tenon's thickness along its y; turn the workplane
@@ -29,31 +34,76 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Concatenate, Literal, ParamSpec, TypeAlias
 
-from treenail.joints.fits import Fit, get_fit
 from treenail.registration import register, unregister
 from treenail.timber.errors import SpecError
-from treenail.timber.lengths import LengthValue, parse_length
-from treenail.workplane_cuts import Combine, Haunch, HoleCut, MortiseCut, Side, TenonCut
+from treenail.timber.lengths import LengthValue
+from treenail.workplane_bolts import knockDownBolt, lagBolt
+from treenail.workplane_cuts import Combine, Haunch, HoleCut, MortiseCut, TenonCut
+from treenail.workplane_let_in import (
+    halfLap,
+    housing,
+    looseSpline,
+    notch,
+    rebate,
+    slidingDovetail,
+    tongueGroove,
+)
+from treenail.workplane_shaped_tenons import (
+    mitredTenon,
+    notchedTenon,
+    slabTenons,
+    tuskTenon,
+    wedgedTenon,
+)
+from treenail.workplane_tenons import (
+    bareFacedTenon,
+    doubleTenons,
+    haunchedTenon,
+    roundTenon,
+    twinTenons,
+)
+from treenail.workplane_values import SIDES, Side, combining, fit_of, one_of, size
 
 if TYPE_CHECKING:
     import cadquery as cq
 
+    from treenail.joints.fits import Fit
+
     Joinery: TypeAlias = Callable[[cq.Workplane], cq.Workplane]
 
-__all__ = ["METHODS", "drawbore", "mortise", "pegHole", "register", "tenon", "unregister"]
+__all__ = [
+    "METHODS",
+    "bareFacedTenon",
+    "doubleTenons",
+    "drawbore",
+    "halfLap",
+    "haunchedTenon",
+    "housing",
+    "knockDownBolt",
+    "lagBolt",
+    "looseSpline",
+    "mitredTenon",
+    "mortise",
+    "notch",
+    "notchedTenon",
+    "pegHole",
+    "rebate",
+    "register",
+    "roundTenon",
+    "slabTenons",
+    "slidingDovetail",
+    "tenon",
+    "tongueGroove",
+    "tuskTenon",
+    "twinTenons",
+    "unregister",
+    "wedgedTenon",
+]
 
 ShoulderWidths: TypeAlias = LengthValue | Sequence[LengthValue]
 Part: TypeAlias = Literal["receiver", "tenon"]
 
 _P = ParamSpec("_P")
-
-# Unit vector of each side of the workplane.
-_SIDES: dict[str, tuple[float, float]] = {
-    "+x": (1.0, 0.0),
-    "-x": (-1.0, 0.0),
-    "+y": (0.0, 1.0),
-    "-y": (0.0, -1.0),
-}
 
 
 def mortise(
@@ -86,14 +136,10 @@ def mortise(
         SpecError: a size is not a length above 0, or there is no such fit.
     """
     where = "mortise"
-    long = _size(length, f"{where}.length")
-    wide = _size(width, f"{where}.width")
-    deep = None if depth is None else _size(depth, f"{where}.depth")
-    named = get_fit(fit) if isinstance(fit, str) else fit
-    if named is not None and not isinstance(named, Fit):
-        raise SpecError(
-            f"{named!r} is not a fit", field=f"{where}.fit", allowed="a fit's name, a Fit, or None"
-        )
+    long = size(length, f"{where}.length")
+    wide = size(width, f"{where}.width")
+    deep = None if depth is None else size(depth, f"{where}.depth")
+    named = None if fit is None else fit_of(fit, f"{where}.fit")
     cheek, edge, bottom = (
         (0.0, 0.0, 0.0) if named is None else (named.cheek.mid, named.edge.mid, named.bottom.mid)
     )
@@ -123,7 +169,7 @@ def mortise(
         width=wide + cheek,
         depth=None if deep is None else deep + bottom,
         socket=socket,
-        combine=_combine(where, combine),
+        combine=combining(where, combine),
         clean=bool(clean),
     )
 
@@ -165,7 +211,7 @@ def tenon(
             are given.
     """
     where = "tenon"
-    long = _size(length, f"{where}.length")
+    long = size(length, f"{where}.length")
     sized = width is not None or thickness is not None
     if sized == (shoulders is not None):
         raise SpecError(
@@ -182,11 +228,11 @@ def tenon(
         )
     return TenonCut(
         length=long,
-        width=None if width is None else _size(width, f"{where}.width"),
-        thickness=None if thickness is None else _size(thickness, f"{where}.thickness"),
+        width=None if width is None else size(width, f"{where}.width"),
+        thickness=None if thickness is None else size(thickness, f"{where}.thickness"),
         shoulders=None if shoulders is None else _shoulders(shoulders),
         haunch=stub,
-        combine=_combine(where, combine),
+        combine=combining(where, combine),
         clean=bool(clean),
     )
 
@@ -210,9 +256,9 @@ def pegHole(
         SpecError: a size is not a length above 0.
     """
     return HoleCut(
-        diameter=_size(diameter, "pegHole.diameter"),
-        depth=None if depth is None else _size(depth, "pegHole.depth"),
-        combine=_combine("pegHole", combine),
+        diameter=size(diameter, "pegHole.diameter"),
+        depth=None if depth is None else size(depth, "pegHole.depth"),
+        combine=combining("pegHole", combine),
         clean=bool(clean),
     )
 
@@ -249,11 +295,11 @@ def drawbore(
             don't overlap or break through the shoulder line, or a word is unknown.
     """
     where = "drawbore"
-    across = _size(diameter, f"{where}.diameter")
-    draw = _size(offset, f"{where}.offset", zero=True)
-    back = _size(setback, f"{where}.setback")
-    _one_of(part, ("receiver", "tenon"), f"{where}.part")
-    _one_of(home, tuple(_SIDES), f"{where}.home")
+    across = size(diameter, f"{where}.diameter")
+    draw = size(offset, f"{where}.offset", zero=True)
+    back = size(setback, f"{where}.setback")
+    one_of(part, ("receiver", "tenon"), f"{where}.part")
+    one_of(home, tuple(SIDES), f"{where}.home")
     if draw >= across / 2:
         raise SpecError(
             f"an offset of {draw:g} mm would leave a peg of {across:g} mm no way through",
@@ -267,12 +313,12 @@ def drawbore(
             allowed=f"more than half the diameter and the offset, {across / 2 + draw:g} mm",
         )
     away = back if part == "receiver" else back - draw
-    x, y = _SIDES[home]
+    x, y = SIDES[home]
     return HoleCut(
         diameter=across,
-        depth=None if depth is None else _size(depth, f"{where}.depth"),
+        depth=None if depth is None else size(depth, f"{where}.depth"),
         shift=(x * away + 0.0, y * away + 0.0),  # + 0.0: no negative zero
-        combine=_combine(where, combine),
+        combine=combining(where, combine),
         clean=bool(clean),
     )
 
@@ -300,39 +346,38 @@ def _method(
     return method
 
 
+_FACTORIES: tuple[Callable[..., Joinery], ...] = (
+    mortise,
+    tenon,
+    pegHole,
+    drawbore,
+    twinTenons,
+    doubleTenons,
+    bareFacedTenon,
+    haunchedTenon,
+    wedgedTenon,
+    tuskTenon,
+    slabTenons,
+    roundTenon,
+    mitredTenon,
+    notchedTenon,
+    halfLap,
+    notch,
+    housing,
+    slidingDovetail,
+    tongueGroove,
+    rebate,
+    looseSpline,
+    knockDownBolt,
+    lagBolt,
+)
 #: What :func:`register` attaches to ``cadquery.Workplane``, by name.
 METHODS: Mapping[str, Callable[..., cq.Workplane]] = MappingProxyType(
-    {f.__name__: _method(f) for f in (mortise, tenon, pegHole, drawbore)}
+    {f.__name__: _method(f) for f in _FACTORIES}
 )
 
 
-# -- what a person wrote -------------------------------------------------------------------------
-
-
-def _size(value: LengthValue, field: str, *, zero: bool = False) -> float:
-    """A length in mm, above 0 (or from 0 on); SpecError."""
-    mm = parse_length(value, unit="mm", field=field)
-    if mm < 0.0 or (mm == 0.0 and not zero):
-        raise SpecError(
-            f"{value!r} is no size here", field=field, allowed="0 mm and more" if zero else "> 0 mm"
-        )
-    return mm
-
-
-def _one_of(value: object, allowed: tuple[str, ...], field: str) -> None:
-    if not (isinstance(value, str) and value in allowed):
-        raise SpecError(f"{value!r} is unknown", field=field, allowed=", ".join(allowed))
-
-
-def _combine(where: str, combine: object) -> bool:
-    """Whether to cut. Fusing the tools with the solid would do nothing, and so is refused."""
-    if not (isinstance(combine, bool) or (isinstance(combine, str) and combine in ("cut", "s"))):
-        raise SpecError(
-            f"{combine!r}: a joint can only be cut",
-            field=f"{where}.combine",
-            allowed="True, 'cut', 's', or False for the tools alone",
-        )
-    return bool(combine)
+# -- what a person wrote ---------------------------------------------------------------------------
 
 
 def _haunch(
@@ -344,10 +389,10 @@ def _haunch(
                 "a haunch's width without its length", field=f"{where}.haunch", allowed="both"
             )
         return None
-    _one_of(side, ("+x", "-x"), f"{where}.haunchSide")
+    one_of(side, ("+x", "-x"), f"{where}.haunchSide")
     return Haunch(
-        length=_size(length, f"{where}.haunch"),
-        width=None if width is None else _size(width, f"{where}.haunchWidth"),
+        length=size(length, f"{where}.haunch"),
+        width=None if width is None else size(width, f"{where}.haunchWidth"),
         side="-x" if side == "-x" else "+x",
     )
 
@@ -356,7 +401,7 @@ def _shoulders(value: ShoulderWidths) -> tuple[float, float, float, float]:
     """Widths on the -x, +x, -y and +y sides in mm."""
     field = "tenon.shoulders"
     given = [value] if isinstance(value, str) or not isinstance(value, Sequence) else list(value)
-    widths = [_size(w, field, zero=True) for w in given]
+    widths = [size(w, field, zero=True) for w in given]
     match widths:
         case [a]:
             found = (a, a, a, a)

@@ -17,10 +17,9 @@ from treenail.timber.errors import GeometryError
 if TYPE_CHECKING:
     import cadquery as cq
 
-__all__ = ["Combine", "Haunch", "HoleCut", "MortiseCut", "Operation", "Side", "TenonCut"]
+__all__ = ["Combine", "Haunch", "HoleCut", "MortiseCut", "Operation", "TenonCut"]
 
 Combine: TypeAlias = bool | Literal["cut", "s"]
-Side: TypeAlias = Literal["+x", "-x", "+y", "-y"]
 Box: TypeAlias = tuple[float, float, float, float, float, float]  # x0, x1, y0, y1, z0, z1
 
 #: Where a point or plane counts as lying in another, mm.
@@ -189,13 +188,13 @@ class TenonCut(Operation):
         assert base is not None
         plane = placed.plane.location
         local = base.moved(plane.inverse)
-        pieces = self._pieces(local)
+        pieces = within(local, self.length)
         kept: dict[int, list[cq.Shape]] = {}
 
         def keep(at: cq.Location) -> cq.Shape:
-            where = _piece_at(pieces, at)
-            _refuse_wood_in_front(local, at)
-            boxes = [_box(b).moved(at) for b in self._boxes(_bounds(pieces[where], at))]
+            where = piece_at(pieces, at)
+            refuse_wood_in_front(local, at)
+            boxes = [_box(b).moved(at) for b in self._boxes(bounds(pieces[where], at))]
             kept.setdefault(where, []).extend(boxes)
             return boxes[0].copy()  # eachpoint moves what it gets, in place
 
@@ -204,15 +203,6 @@ class TenonCut(Operation):
         if not waste:
             raise GeometryError("the tenon has the size of the piece: no shoulder is left to cut")
         return [w.moved(plane) for w in waste]
-
-    def _pieces(self, local: cq.Shape) -> list[cq.Solid]:
-        """What lies within the tenon's length of the workplane, in its coordinates."""
-        import cadquery as cq
-
-        x0, x1, y0, y1, _, _ = _bounds(local, cq.Location())
-        out = RUN_OUT
-        slab = _box((x0 - out, x1 + out, y0 - out, y1 + out, -self.length, 0.0))
-        return local.intersect(slab).Solids()
 
     def _boxes(self, section: Box) -> list[Box]:
         """The tenon (and haunch) in the point's coordinates, from the piece's bounds there."""
@@ -317,6 +307,20 @@ def _each(placed: cq.Workplane, tool: Callable[[cq.Location], cq.Shape]) -> list
     return made
 
 
+def each_point(placed: cq.Workplane) -> list[cq.Location]:
+    """The points on the stack in workplane coordinates."""
+    import cadquery as cq
+
+    found: list[cq.Location] = []
+
+    def keep(at: cq.Location) -> cq.Shape:
+        found.append(at)
+        return cq.Vertex.makeVertex(0.0, 0.0, 0.0)
+
+    _each(placed, keep)
+    return found
+
+
 def _box(box: Box) -> cq.Solid:
     import cadquery as cq
 
@@ -324,7 +328,7 @@ def _box(box: Box) -> cq.Solid:
     return cq.Solid.makeBox(x1 - x0, y1 - y0, z1 - z0, cq.Vector(x0, y0, z0))
 
 
-def _bounds(shape: cq.Shape, at: cq.Location) -> Box:
+def bounds(shape: cq.Shape, at: cq.Location) -> Box:
     """Exact bounds in the coordinates of ``at``."""
     from OCP.Bnd import Bnd_Box
     from OCP.BRepBndLib import BRepBndLib
@@ -355,7 +359,23 @@ def _through(base: cq.Shape | None, at: cq.Location) -> float:
     return max(depths) + RUN_OUT
 
 
-def _piece_at(pieces: list[cq.Solid], at: cq.Location) -> int:
+def within(local: cq.Shape, length: float) -> list[cq.Solid]:
+    """What lies within ``length`` mm behind the workplane, in whose coordinates ``local`` is."""
+    import cadquery as cq
+
+    x0, x1, y0, y1, _, _ = bounds(local, cq.Location())
+    out = RUN_OUT
+    return local.intersect(_box((x0 - out, x1 + out, y0 - out, y1 + out, -length, 0.0))).Solids()
+
+
+def behind(box: Box) -> cq.Solid:
+    """All that a tool may take behind a workplane, around a solid's bounds."""
+    x0, x1, y0, y1, z0, _ = box
+    out = 2 * RUN_OUT
+    return _box((x0 - out, x1 + out, y0 - out, y1 + out, z0 - out, 0.0))
+
+
+def piece_at(pieces: list[cq.Solid], at: cq.Location) -> int:
     """Index of the piece on whose end a point lies."""
     import cadquery as cq
 
@@ -371,7 +391,8 @@ def _piece_at(pieces: list[cq.Solid], at: cq.Location) -> int:
     return gaps.index(min(gaps))
 
 
-def _refuse_wood_in_front(local: cq.Shape, at: cq.Location) -> None:
+def refuse_wood_in_front(local: cq.Shape, at: cq.Location) -> None:
+    """GeometryError where the workplane lies inside the wood at a point."""
     (x, y, _), _ = at.toTuple()
     if any(solid.isInside((x, y, 0.01)) for solid in local.Solids()):
         raise GeometryError(
