@@ -25,7 +25,17 @@ __all__ = ["Boards", "plan_boards"]
 #: Fields of parts and plans that are lengths, mm, or board feet, by the ending they get in JSON.
 _ENDINGS: Mapping[str, tuple[str, ...]] = {
     "_mm": (
-        *("length", "width", "thickness", "stock", "yields", "yields_least", "finished"),
+        *(
+            "length",
+            "alone",
+            "net_width",
+            "width",
+            "thickness",
+            "stock",
+            "yields",
+            "yields_least",
+            "finished",
+        ),
         *("usable", "x", "y", "size", "at", "low", "high", "start", "stop", "line"),
         *("keep_length", "keep_width", "least_length", "least_width"),
     ),

@@ -1,27 +1,17 @@
-"""The cut list: what to mill, finished and rough, with board feet."""
+"""The cut list: what to mill, finished and rough, with board feet. Rough sizes: rough_parts.py."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from treenail.shop.rough_parts import (
-    EXTRA_LENGTH,
-    EXTRA_PEG,
-    EXTRA_PLY,
-    EXTRA_WIDTH,
-    rough_size,
-    same_pieces,
-)
-from treenail.timber.lumber import board_feet
+from treenail.shop.rough_parts import RoughPart, rough_parts
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
+    from treenail.checks.shop_machines import Machines
     from treenail.generators.bench import Bench
-    from treenail.timber.member import Member
 
-__all__ = ["EXTRA_LENGTH", "EXTRA_PEG", "EXTRA_PLY", "EXTRA_WIDTH", "CutRow", "cut_list"]
+__all__ = ["CutRow", "cut_list"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +24,8 @@ class CutRow:
         species: the wood's name.
         length, width, thickness: finished, mm.
         plies: boards in each piece.
+        across: parts that each board is ripped into, to pass the jointer.
+        gang: pieces milled end to end in each board.
         ply_thickness, ply_width, ply_length: one board before glue-up, planed, rough in length
             and width, mm.
         quarter: rough stock that yields it (``8/4``); empty if none is thick enough.
@@ -48,6 +40,8 @@ class CutRow:
     width: float
     thickness: float
     plies: int
+    across: int
+    gang: int
     ply_thickness: float
     ply_width: float
     ply_length: float
@@ -61,26 +55,30 @@ class CutRow:
         return len(self.names)
 
 
-def _row(members: Sequence[Member]) -> CutRow:
-    m = members[0]
-    size = rough_size(m)
+def _row(part: RoughPart) -> CutRow:
+    length, width, thickness = part.finished
     return CutRow(
-        names=tuple(x.name for x in members),
-        role=m.role,
-        species=m.species.name,
-        length=m.length,
-        width=m.width,
-        thickness=m.thickness,
-        plies=m.plies,
-        ply_thickness=size.thickness,
-        ply_width=size.width,
-        ply_length=size.length,
-        quarter=size.quarter.name if size.quarter else "",
-        net=len(members) * board_feet(m.thickness, m.width, m.length),
-        rough=len(members) * m.plies * size.board_feet,
+        names=part.members,
+        role=part.role,
+        species=part.species,
+        length=length,
+        width=width,
+        thickness=thickness,
+        plies=part.plies,
+        across=part.across,
+        gang=part.gang,
+        ply_thickness=part.thickness,
+        ply_width=part.width,
+        ply_length=part.length,
+        quarter=part.quarter,
+        net=part.net,
+        rough=part.rough,
     )
 
 
-def cut_list(bench: Bench) -> tuple[CutRow, ...]:
-    """Rows by role, wood and finished size, in the order in which the bench names them."""
-    return tuple(_row(members) for members in same_pieces(bench))
+def cut_list(bench: Bench, machines: Machines | None = None) -> tuple[CutRow, ...]:
+    """Rows by role, wood and finished size, in the order in which the bench names them.
+
+    Without a shop's machines, no piece is ripped for the jointer or milled with others.
+    """
+    return tuple(_row(part) for part in rough_parts(bench, machines))

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from treenail.checks.drawbore import DENSE, SMALL_PEG, usual_draw
 from treenail.checks.gauge import INCH, PegHole, peg_holes
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
-from treenail.shop.cutlist import EXTRA_PEG
+from treenail.shop.allowances import EXTRA_PEG
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.lengths import format_length

@@ -27,8 +27,8 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from treenail.joints.base import Joint
     from treenail.joints.outlines import Rect
-    from treenail.shop.cutlist import CutRow
     from treenail.shop.glue import Glue
+    from treenail.shop.rough_parts import RoughPart
     from treenail.timber.member import Member
 
 PEGS, CLAMPS, WEDGES, DRIVEN, DRY = "pegs", "clamps", "wedges", "driving", "dry"
@@ -40,7 +40,7 @@ class GlueLine:
 
     Attributes:
         name: of the joint, or of the piece with the number of the line in it.
-        kind: ``ply face``, ``strip face``, ``section edge``, or the joint's kind.
+        kind: ``ply face``, ``strip face``, ``section edge``, ``board edge``, or the joint's kind.
         members: what it holds together.
         gravity: specific gravity at 12 % of the lighter wood: what the pressure goes by.
         area: that is glued, mm².
@@ -85,25 +85,50 @@ class GlueLine:
         }
 
 
-def lamination_lines(row: CutRow, member: Member) -> tuple[GlueLine, ...]:
+def lamination_lines(part: RoughPart, member: Member, name: str) -> tuple[GlueLine, ...]:
     """The lines in one laminated piece, at the plies' rough sizes: that is when they are glued."""
-    kind = "strip face" if row.plies > 2 else "ply face"
-    area = row.ply_length * row.ply_width
+    kind = "strip face" if part.plies > 2 else "ply face"
+    area = part.length * part.board_width
     return tuple(
         GlueLine(
-            name=f"{member.name}_{i}",
+            name=f"{name}_{i}",
             kind=kind,
-            members=(member.name,),
+            members=(name,),
             gravity=member.species.g_12,
             area=area,
             parts={"face": area},
             pressed=area,
             closed_by=CLAMPS,
-            length=row.ply_length,
-            width=row.ply_width,
-            cover=row.ply_thickness,
+            length=part.length,
+            width=part.board_width,
+            cover=part.thickness,
         )
-        for i in range(1, row.plies)
+        for i in range(1, part.plies)
+    )
+
+
+def ripped_lines(part: RoughPart, member: Member, name: str) -> tuple[GlueLine, ...]:
+    """The lines between the parts of a board that was ripped for the jointer, at rough length.
+
+    All boards of one piece; the wood is still a little over its planed thickness.
+    """
+    area = part.length * part.thickness
+    return tuple(
+        GlueLine(
+            name=f"{name}_{ply}_{i}",
+            kind="board edge",
+            members=(name,),
+            gravity=member.species.g_12,
+            area=area,
+            parts={"edge": area},
+            pressed=area,
+            closed_by=CLAMPS,
+            length=part.length,
+            width=part.thickness,
+            cover=part.width,
+        )
+        for ply in range(1, part.plies + 1)
+        for i in range(1, part.across)
     )
 
 

@@ -64,7 +64,10 @@ def press_on(line: GlueLine, glue: Glue, *, bag: bool = False) -> Press:
         count = tuple(clamps_for(f, glue.clamp_rating, sides, spacing) for f in (low, high))
     else:
         count = tuple(max(1, math.ceil(f / glue.clamp_rating - 1e-9)) for f in (low, high))
-    if line.kind == "section edge":  # pressed from edge to edge: rows across don't help
+    if line.kind in (
+        "section edge",
+        "board edge",
+    ):  # pressed from edge to edge: rows across don't help
         count = tuple(
             clamps_for(f, glue.clamp_rating, (line.length,), spacing) for f in (low, high)
         )
@@ -191,6 +194,25 @@ def closing_minutes(press: Press, pegs: int, glue: Glue) -> float:
     return press.clamps[1] * glue.clamp_minutes + pegs * glue.peg_minutes
 
 
+def clamp_notes(press: Press, glue: Glue, pieces: int) -> list[str]:
+    """What the number of clamps in the shop means for one glue-up of several pieces."""
+    if not glue.clamps or not press.clamps[0]:
+        return []
+    if press.clamps[0] > glue.clamps:
+        wanted = (
+            f"{press.clamps[0]} clamps are wanted, {glue.clamps} are there: borrow, use a bag, or "
+            "ask the glue's maker for the lowest pressure on faces that close by hand."
+        )
+        return [wanted]
+    at_once = min(pieces, glue.clamps // press.clamps[0])
+    return [f"With {glue.clamps} clamps: {at_once} at a time."] if pieces > 1 else []
+
+
+def minutes_text(value: float) -> str:
+    """Minutes or hours, in words."""
+    return f"{value / 60:g} h" if value >= 120 else f"{value:.3g} min"
+
+
 __all__ = [
     "CLAMPS",
     "DIAGONALS_DIFFER",
@@ -202,11 +224,13 @@ __all__ = [
     "Check",
     "Press",
     "batches",
+    "clamp_notes",
     "clamps_for",
     "closing_minutes",
     "diagonals",
     "grams",
     "lean",
+    "minutes_text",
     "press_on",
     "split_stack",
     "spread_minutes",

@@ -8,37 +8,38 @@ eight strips wants no more clamps than one of two.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from treenail.checks.assembly.plan import AssemblyPlan, Step, plan_assembly
 from treenail.checks.assembly.words import listed, plain
-from treenail.shop.cutlist import CutRow, cut_list
+from treenail.checks.shop_file import ShopFile, default_shop
 from treenail.shop.glue import Glue
+from treenail.shop.glue_boards import glued_back, lamination
 from treenail.shop.glue_lines import (
     CLAMPS,
     PEGS,
     WEDGES,
     GlueLine,
     joint_line,
-    lamination_lines,
 )
 from treenail.shop.glue_model import GlueStep, GlueUp
 from treenail.shop.glue_steps import (
     DIAGONALS_DIFFER,
-    FLAT,
     LEVEL,
     WIND,
     Check,
     Press,
     batches,
+    clamp_notes,
     closing_minutes,
     diagonals,
     grams,
+    minutes_text,
     press_on,
-    split_stack,
     spread_minutes,
 )
+from treenail.shop.rough_parts import RoughPart, rough_parts
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
@@ -60,20 +61,33 @@ BAG_CAUTION = (
 )
 
 
-def glue_up(bench: Bench, glue: Glue | None = None, *, plan: AssemblyPlan | None = None) -> GlueUp:
+def glue_up(
+    bench: Bench,
+    glue: Glue | None = None,
+    *,
+    shop: ShopFile | None = None,
+    parts: Iterable[RoughPart] | None = None,
+    plan: AssemblyPlan | None = None,
+) -> GlueUp:
     """Work out every glue-up of a bench.
 
     Args:
         bench: numbers only.
         glue: the shop's; None takes a typical yellow wood glue.
+        shop: its machines; None takes the guessed shop for the bench's units.
+        parts: the rough parts, with what is to spare; None works them out.
         plan: of its assembly, if it is known already.
     """
     glue = glue or Glue()
     plan = plan or plan_assembly(bench)
     steps: list[GlueStep] = []
-    for row in cut_list(bench):
-        if row.plies > 1:
-            steps.append(_lamination(bench, row, glue, len(steps) + 1))
+    machines = (shop or default_shop(bench.units)).machines
+    for part in parts or rough_parts(bench, machines):
+        member = bench.by_name[part.members[0]]
+        if part.across > 1:
+            steps.append(glued_back(part, member, glue, len(steps) + 1))
+        if part.plies > 1:
+            steps.append(lamination(part, member, glue, len(steps) + 1))
     by_joint = {j.name: line for j in bench.joints if (line := joint_line(j, glue)) is not None}
     dry = []
     for step in plan.steps:
@@ -92,10 +106,6 @@ def glue_up(bench: Bench, glue: Glue | None = None, *, plan: AssemblyPlan | None
         notes=_notes(steps, glue, dry, plan.late_glue, bench.units),
         cautions=(*CAUTIONS, *((BAG_CAUTION,) if base else ())),
     )
-
-
-def _minutes(value: float) -> str:
-    return f"{value / 60:g} h" if value >= 120 else f"{value:.3g} min"
 
 
 def _notes(
@@ -123,113 +133,6 @@ def _notes(
     return tuple(found)
 
 
-# --- laminations
-
-
-def _lamination(bench: Bench, row: CutRow, glue: Glue, number: int) -> GlueStep:
-    member = bench.by_name[row.names[0]]
-    lines = lamination_lines(row, member)
-    each = spread_minutes(lines[0], glue)
-    most = math.floor(glue.open_time / each + 1e-9)
-    rounds = split_stack(row.plies, most)
-    whole = each * len(lines)
-    press = press_on(lines[0], glue, bag=True)
-    close = closing_minutes(press, 0, glue)
-    longest = max(max(r) for r in rounds) * each
-    in_time = most >= 1 and longest + close <= glue.open_time + glue.closed_time + 1e-9
-    noun = "strips" if row.plies > 2 else "plies"
-    notes = []
-    if whole > glue.open_time + 1e-9:
-        notes.append(_split_words(row.plies, noun, rounds))
-    if most < 1:
-        notes.append(
-            f"Even one line takes {_minutes(each)} to spread, over the glue's open time of "
-            f"{_minutes(glue.open_time)}: more people, or a slower glue."
-        )
-    elif not in_time:
-        notes.append(
-            f"Spread and clamped in {_minutes(longest + close)}, over the glue's "
-            f"{_minutes(glue.open_time + glue.closed_time)}: fewer lines at once, more hands, or "
-            "a slower glue."
-        )
-    notes += _clamp_notes(press, glue, len(row.names))
-    share = press.bag / press.force[0]
-    notes.append(
-        f"In a vacuum bag the air presses with {share:.0%} of the label's lowest pressure: only "
-        "for faces that close under hand pressure."
-        if share < 1.0
-        else "A vacuum bag gives the label's lowest pressure."
-    )
-    notes.append(
-        f"{_minutes(glue.clamp_time)} in the clamps; machine it after "
-        f"{_minutes(glue.cure_time)}: glue swells the line, and planed too early it "
-        "sinks later."
-    )
-    every = tuple(line for name in row.names for line in lamination_lines(row, bench.by_name[name]))
-    what = f"{row.role}s" if row.count > 1 else row.role
-    return GlueStep(
-        number=number,
-        plan_step=0,
-        what=f"Glue up {row.count} {what}, each of {row.plies} {noun}",
-        pieces=row.names,
-        lines=every,
-        grams=grams(every, glue),
-        press=press,
-        spread_minutes=whole,
-        close_minutes=close,
-        within_open=whole <= glue.open_time + 1e-9,
-        within_closed=in_time,
-        rounds=rounds,
-        batches=(),
-        cauls="two battens as long and as wide as the faces, waxed or taped, one on either side",
-        checks=(
-            Check(
-                what="plies level at the edges, by hand and square",
-                limit=FLAT,
-                source="common practice: half of what each ply has over its share",
-            ),
-            Check(
-                what="winding sticks across both ends, read along the piece",
-                limit=WIND,
-                source="our own choice: less than the planer takes off",
-            ),
-            Check(
-                what="straightedge along the outer face, before the clamps are full on",
-                limit=FLAT,
-                source="common practice: half of what each ply has over its share",
-            ),
-        ),
-        notes=tuple(notes),
-    )
-
-
-def _split_words(boards: int, noun: str, rounds: Sequence[Sequence[int]]) -> str:
-    """``8 strips as blocks of 4 and 4 (3 lines each ...); then the 2 blocks together``."""
-    said, pieces, what = [], boards, noun
-    for blocks in rounds:
-        left = math.fsum(blocks) + len(blocks)
-        sizes = [str(n + 1) for n in blocks] + ["1"] * (pieces - int(left))
-        if len(sizes) == 1:
-            said.append(f"the {pieces} {what} to each other")
-        else:
-            said.append(f"{pieces} {what} as blocks of {' and '.join(sizes)}")
-        pieces, what = len(sizes), "blocks"
-    return f"Longer than the open time in one go: glue {', then '.join(said)}."
-
-
-def _clamp_notes(press: Press, glue: Glue, pieces: int) -> list[str]:
-    if not glue.clamps or not press.clamps[0]:
-        return []
-    if press.clamps[0] > glue.clamps:
-        wanted = (
-            f"{press.clamps[0]} clamps are wanted, {glue.clamps} are there: borrow, use a bag, or "
-            "ask the glue's maker for the lowest pressure on faces that close by hand."
-        )
-        return [wanted]
-    at_once = min(pieces, glue.clamps // press.clamps[0])
-    return [f"With {glue.clamps} clamps: {at_once} at a time."] if pieces > 1 else []
-
-
 # --- steps of the assembly
 
 
@@ -255,20 +158,20 @@ def _assembly(
     notes = []
     if longest > glue.open_time + 1e-9:
         notes.append(
-            f"One move closes joints that take {_minutes(longest)} to spread, over the open time "
-            f"of {_minutes(glue.open_time)}, and can't be divided: more people, a slower glue, or "
-            "dry if pegs hold it."
+            f"One move closes joints that take {minutes_text(longest)} to spread, over the open "
+            f"time of {minutes_text(glue.open_time)}, and can't be divided: more people, a slower "
+            "glue, or dry if pegs hold it."
         )
     elif len(parts) > 1:
         said = "; then ".join(listed(b) for b in parts)
         notes.append(
-            f"{_minutes(whole)} of spreading, over the open time of {_minutes(glue.open_time)}: "
-            f"glue and close {said}."
+            f"{minutes_text(whole)} of spreading, over the open time of "
+            f"{minutes_text(glue.open_time)}: glue and close {said}."
         )
     if not in_time:
         notes.append(
-            f"Spread and closed in {_minutes(max(times))}, over the glue's "
-            f"{_minutes(glue.open_time + glue.closed_time)}: more hands, or a slower glue."
+            f"Spread and closed in {minutes_text(max(times))}, over the glue's "
+            f"{minutes_text(glue.open_time + glue.closed_time)}: more hands, or a slower glue."
         )
     ways = {line.closed_by for line in lines if line.glued}
     if PEGS in ways:
@@ -277,11 +180,11 @@ def _assembly(
             "wet, and clamp only what has no pegs."
         )
     notes += dict.fromkeys(x.note for x in lines if x.note and x.closed_by != PEGS)
-    notes += _clamp_notes(press, glue, 1)
+    notes += clamp_notes(press, glue, 1)
     if ways & {CLAMPS, WEDGES}:
         notes.append(
-            f"{_minutes(glue.clamp_time)} in the clamps, full strength after "
-            f"{_minutes(glue.cure_time)}."
+            f"{minutes_text(glue.clamp_time)} in the clamps, full strength after "
+            f"{minutes_text(glue.cure_time)}."
         )
     return GlueStep(
         number=number,

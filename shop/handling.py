@@ -18,8 +18,8 @@ from treenail.checks.shop_machines import NAMES
 from treenail.checks.strength.loads import LIFT_ALONE, LIFT_SOURCE
 from treenail.checks.strength.mass import bench_mass
 from treenail.shop.cautions import GENERAL, MACHINES, MANUAL, WORK
-from treenail.shop.cutlist import CutRow, cut_list
 from treenail.shop.lifting import SOURCE, Lift, hand_reach, weight_limit
+from treenail.shop.rough_parts import RoughPart, rough_parts
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
@@ -200,18 +200,23 @@ def lift_of(size: Sequence[float], start: float, end: float) -> Lift:
 
 
 def handling(
-    bench: Bench, *, shop: ShopFile | None = None, plan: AssemblyPlan | None = None
+    bench: Bench,
+    *,
+    shop: ShopFile | None = None,
+    parts: Sequence[RoughPart] | None = None,
+    plan: AssemblyPlan | None = None,
 ) -> Handling:
     """Work out masses, lifts and cautions for a bench.
 
     Args:
         bench: numbers only.
         shop: the shop's machines; None takes the guessed shop of the bench's units.
+        parts: the rough parts; None works them out.
         plan: of its assembly, if it is known already.
     """
     plan = plan or plan_assembly(bench)
     shop = shop or default_shop(bench.units)
-    rows = cut_list(bench)
+    rows = parts or rough_parts(bench, shop.machines)
     masses = _Masses(bench)
     top = bench.asked[2]
     items = [*_parts(bench, rows, masses, top)]
@@ -282,23 +287,26 @@ def _groups(whole: SubAssembly) -> Iterator[SubAssembly]:
     yield whole
 
 
-def _parts(bench: Bench, rows: Sequence[CutRow], masses: _Masses, top: float) -> Iterator[Item]:
+def _rough_mass(part: RoughPart, bench: Bench) -> float:
+    """Of the rough wood in one blank, its plies glued up, kg."""
+    density = bench.by_name[part.members[0]].species.density(bench.seasons.at_build) * 1e-9
+    return part.plies * part.across * part.thickness * part.width * part.length * density
+
+
+def _parts(bench: Bench, rows: Sequence[RoughPart], masses: _Masses, top: float) -> Iterator[Item]:
     timbers = {m.name for m in bench.timbers}
-    for row in rows:
-        if row.names[0] not in timbers:
+    for part in rows:
+        if part.members[0] not in timbers:
             continue
-        member = bench.by_name[row.names[0]]
-        density = member.species.density(bench.seasons.at_build) * 1e-9
-        rough = row.plies * row.ply_thickness * row.ply_width * row.ply_length * density
-        mass = max(masses.single[n] for n in row.names)
+        many = len(part.members)
         yield _item(
-            name=row.role if row.count > 1 else row.names[0].replace("_", " "),
+            name=part.role if many > 1 else part.members[0].replace("_", " "),
             kind="part",
-            members=row.names,
-            count=row.count,
-            mass=mass,
-            rough=rough,
-            size=member.size,
+            members=part.members,
+            count=many,
+            mass=max(masses.single[n] for n in part.members),
+            rough=_rough_mass(part, bench) / part.gang,
+            size=bench.by_name[part.members[0]].size,
             top=top,
         )
 
@@ -377,7 +385,7 @@ def _note(kind: Kind, mass: float, people: int, floor: float, trestles: float) -
 # --- cautions
 
 
-def _cautions(shop: ShopFile, rows: Sequence[CutRow], bench: Bench) -> Iterator[Caution]:
+def _cautions(shop: ShopFile, rows: Sequence[RoughPart], bench: Bench) -> Iterator[Caution]:
     yield Caution(key="general", title="Everywhere", cautions=(MANUAL, *GENERAL))
     machines = shop.machines
     for key, words in MACHINES.items():
@@ -392,24 +400,24 @@ def _cautions(shop: ShopFile, rows: Sequence[CutRow], bench: Bench) -> Iterator[
         yield Caution(key=key, title=key[0].upper() + key[1:], cautions=words)
 
 
-def _watch(key: str, shop: ShopFile, rows: Sequence[CutRow], bench: Bench) -> Iterator[str]:
+def _watch(key: str, shop: ShopFile, rows: Sequence[RoughPart], bench: Bench) -> Iterator[str]:
     """Parts that are short or heavy on a machine."""
     machines = shop.machines
     shortest = {"jointer": machines.jointer.shortest, "planer": machines.planer.shortest}
     if key in shortest:
-        for row in rows:
-            if row.ply_length < shortest[key]:
+        for part in rows:
+            if part.alone < shortest[key] - 1e-6:
                 yield (
-                    f"{row.count} {row.role}{'s' if row.count > 1 else ''}: shorter than this "
+                    f"{part.wanted} {part.role}{'s' if part.wanted > 1 else ''}: shorter than this "
                     "machine takes; mill them in one long piece"
                 )
     if key not in ("jointer", "planer", "saw", "dado"):
         return
-    for row in rows:
-        member = bench.by_name[row.names[0]]
-        density = member.species.density(bench.seasons.at_build) * 1e-9
-        whole = row.plies * row.ply_thickness * row.ply_width * row.ply_length * density
-        if whole > LIFT_ALONE and row.plies > 1:
-            yield f"{row.role}, glued up: over 23 kg (51 lb); a helper, or roller stands both sides"
+    for part in rows:
+        whole = _rough_mass(part, bench)
+        if whole > LIFT_ALONE and part.plies > 1:
+            yield (
+                f"{part.role}, glued up: over 23 kg (51 lb); a helper, or roller stands both sides"
+            )
         elif whole > LIFT_ALONE:
-            yield f"{row.role}: over 23 kg (51 lb) rough; a helper, or roller stands both sides"
+            yield f"{part.role}: over 23 kg (51 lb) rough; a helper, or roller stands both sides"

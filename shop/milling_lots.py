@@ -1,17 +1,18 @@
-"""Lots of alike parts for the milling plan: blanks, sizes before and after the rest, routes."""
+"""Lots of alike parts for the milling plan: blanks, sizes before and after the rest, routes.
+
+Rough sizes are those of the rough parts; here is what becomes of them on the way.
+"""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from treenail.checks.shop_machines import NAMES, Machines
 from treenail.generators.bench import Bench
-from treenail.shop.cutlist import EXTRA_LENGTH, EXTRA_PLY, EXTRA_WIDTH, CutRow, cut_list
+from treenail.shop.rough_parts import RoughPart
 from treenail.timber.frames import snap
 from treenail.timber.lengths import MM_PER_INCH
-from treenail.timber.lumber import QUARTERS
 
 __all__ = ["FLATTENING", "OVER_FOR_REST", "Lot", "Route", "lots_of", "shortest_piece"]
 
@@ -29,51 +30,83 @@ class Lot:
     """Alike members on their way.
 
     Attributes:
-        row: of the cut list.
-        joined: members in one blank.
-        blanks: blanks to be milled (of laminations: to be glued up).
-        blank: a blank's length, mm.
-        across, stack: finished sizes: beside and along the stack of plies; wide and thin side
-            of a single board, mm.
+        part: their rough parts.
+        stack: finished size along the stack of plies; thin side of a single board, mm.
         rough: thickness of the rough boards, mm.
         first: thickness of each board before the rest, mm.
-        planed: thickness of each board after it, mm.
     """
 
-    row: CutRow
-    joined: int
-    blanks: int
-    blank: float
-    across: float
+    part: RoughPart
     stack: float
     rough: float
     first: float
-    planed: float
+
+    @property
+    def planed(self) -> float:
+        """Thickness of each board after the rest, mm."""
+        return self.part.thickness
+
+    @property
+    def across(self) -> float:
+        """Finished size beside the stack of plies; wide side of a single board, mm."""
+        return self.part.net_width
+
+    @property
+    def blank(self) -> float:
+        """A blank's length, mm."""
+        return self.part.length
+
+    @property
+    def pieces(self) -> int:
+        """Pieces that pass the jointer, until ripped boards are glued back."""
+        return self.part.count
 
     @property
     def boards(self) -> int:
         """Boards until they are glued up."""
-        return self.blanks * self.row.plies
+        return self.part.blanks * self.part.plies
 
     @property
     def laminated(self) -> bool:
         """Whether it is glued up from plies."""
-        return self.row.plies > 1
+        return self.part.plies > 1
+
+    @property
+    def ripped(self) -> bool:
+        """Whether its boards are ripped for the jointer and glued back."""
+        return self.part.across > 1
+
+    @property
+    def piece_width(self) -> float:
+        """Of one piece when it is broken down, mm."""
+        return self.part.width
+
+    @property
+    def _spare_width(self) -> float:
+        """What a rough piece is wider than its share of the finished width, mm."""
+        return self.part.width - self.part.net_width / self.part.across
+
+    @property
+    def jointed_width(self) -> float:
+        """Of one ripped piece with both edges jointed to be glued back, mm."""
+        return snap(self.part.width - self._spare_width / 2)
+
+    @property
+    def whole_width(self) -> float:
+        """Of one board when it is planed to thickness, mm."""
+        if self.ripped:
+            return snap(self.jointed_width * self.part.across)
+        return self.part.width
 
     @property
     def board_width(self) -> float:
         """Of one board when it is ripped: over, where it is milled again after the glue-up."""
-        return self.across + (EXTRA_WIDTH / 2 if self.laminated else 0.0)
-
-    @property
-    def board_width_rough(self) -> float:
-        """Of one board when it is broken down."""
-        return self.across + EXTRA_WIDTH
+        return self.across + (self._spare_width / 2 if self.laminated else 0.0)
 
     @property
     def glued(self) -> float:
         """The stack of plies after the glue-up, mm."""
-        return self.planed * self.row.plies
+        return self.planed * self.part.plies
 
     @property
     def rests(self) -> bool:
@@ -89,42 +122,20 @@ def shortest_piece(m: Machines) -> float:
     )
 
 
-def lots_of(bench: Bench, machines: Machines) -> list[Lot]:
+def lots_of(bench: Bench, parts: Iterable[RoughPart]) -> list[Lot]:
     """Every part of a bench but its pegs, alike ones together, as in the cut list."""
-    rows = [r for r in cut_list(bench) if not bench.by_name[r.names[0]].round_section]
-    return [_lot(bench, machines, r) for r in rows]
+    return [_lot(bench, p) for p in parts if not bench.by_name[p.members[0]].round_section]
 
 
-def _lot(bench: Bench, machines: Machines, row: CutRow) -> Lot:
-    shortest = shortest_piece(machines)
-    member = bench.by_name[row.names[0]]
-    thin, wide = sorted((row.width, row.thickness))
-    if row.plies > 1:
-        thin, wide = (
-            (row.thickness, row.width)
-            if member.ply_axis == "thickness"
-            else (row.width, row.thickness)
-        )
-    planed = thin / row.plies + EXTRA_PLY if row.plies > 1 else thin
-    rough = next((q.rough for q in QUARTERS if q.name == row.quarter), planed + FLATTENING)
+def _lot(bench: Bench, part: RoughPart) -> Lot:
+    member = bench.by_name[part.members[0]]
+    stack = min(member.width, member.thickness)
+    if part.plies > 1:
+        stack = member.thickness if member.ply_axis == "thickness" else member.width
+    planed = part.thickness
+    rough = part.stock if part.quarter else planed + FLATTENING
     first = max(planed, min(planed + OVER_FOR_REST, rough - FLATTENING))
-    kerf = machines.saw.kerf
-    joined = 1
-    blank = row.length + EXTRA_LENGTH
-    while blank < shortest - _SAME and joined < row.count:
-        joined += 1
-        blank += row.length + kerf
-    return Lot(
-        row=row,
-        joined=joined,
-        blanks=math.ceil(row.count / joined),
-        blank=snap(max(blank, shortest)),
-        across=wide,
-        stack=thin,
-        rough=rough,
-        first=snap(first),
-        planed=snap(planed),
-    )
+    return Lot(part=part, stack=stack, rough=rough, first=snap(first))
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,8 +60,8 @@ class MillStep:
 
     Attributes:
         number: from 1.
-        phase: ``break down``, ``flatten``, ``square``, ``thickness``, ``rest``, ``width``,
-            ``laminate``, ``re-mill`` or ``length``.
+        phase: ``break down``, ``flatten``, ``square``, ``thickness``, ``rest``, ``glue back``,
+            ``width``, ``laminate``, ``re-mill`` or ``length``.
         what: in shop words.
         batches: the pieces.
         together: why these go together, or at which one setting; may be empty.

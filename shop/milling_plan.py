@@ -14,9 +14,9 @@ from treenail.checks.shop_file import ShopFile, default_shop
 from treenail.checks.shop_machines import NAMES, Machines
 from treenail.shop import cautions
 from treenail.shop import milling_checks as checks
-from treenail.shop.cutlist import EXTRA_LENGTH
 from treenail.shop.milling_lots import Lot, Route, lots_of, shortest_piece
 from treenail.shop.milling_model import Batch, Check, MillingPlan, MillStep
+from treenail.shop.rough_parts import RoughPart, rough_parts
 from treenail.timber.frames import snap
 from treenail.timber.lengths import format_length
 
@@ -28,20 +28,28 @@ __all__ = ["milling_plan"]
 _SAME = 1e-6
 
 
-def milling_plan(bench: Bench, shop: ShopFile | None = None) -> MillingPlan:
-    """The plan of a bench; without a shop file, on the guessed machines for its units."""
-    given = shop or default_shop(bench.units)
-    return _Planner(bench, given.machines).plan()
+def milling_plan(
+    bench: Bench, shop: ShopFile | None = None, *, parts: Iterable[RoughPart] | None = None
+) -> MillingPlan:
+    """The plan of a bench.
+
+    Args:
+        bench: numbers only.
+        shop: its machines; None takes the guessed shop for the bench's units.
+        parts: its rough parts, with what is to spare; None works them out.
+    """
+    machines = (shop or default_shop(bench.units)).machines
+    return _Planner(bench, machines, parts or rough_parts(bench, machines)).plan()
 
 
 class _Planner:
     """Writes the steps, phase by phase."""
 
-    def __init__(self, bench: Bench, machines: Machines) -> None:
+    def __init__(self, bench: Bench, machines: Machines, parts: Iterable[RoughPart]) -> None:
         self.bench = bench
         self.machines = machines
         self.steps: list[MillStep] = []
-        self.lots = lots_of(bench, machines)
+        self.lots = lots_of(bench, parts)
         self.route = Route(machines, self.say)
         self.shortest = shortest_piece(machines)
 
@@ -66,7 +74,7 @@ class _Planner:
         keys = {name: key for key, name in NAMES.items()}
         used = dict.fromkeys(keys[b.machine] for b in found if b.machine in keys)
         warned = tuple(c for key in used for c in cautions.MACHINES.get(key, ()))
-        if phase == "laminate":
+        if phase in ("laminate", "glue back"):
             warned = cautions.WORK["glue-up"]
         self.steps.append(
             MillStep(
@@ -92,8 +100,8 @@ class _Planner:
         thickness: float | None = None,
     ) -> Batch:
         return Batch(
-            members=lot.row.names,
-            role=lot.row.role,
+            members=lot.part.members,
+            role=lot.part.role,
             count=lot.boards if count is None else count,
             machine=machine,
             length=None if length is None else snap(length),
@@ -107,11 +115,14 @@ class _Planner:
         self._break_down()
         self._flatten("Flatten one face of every board: hollow side down, light passes.")
         self._square("Square one edge to the flat face; mark both.")
-        self._thickness("Plane parallel, over size, for the rest", lambda lot: lot.first)
+        self._thickness(
+            "Plane parallel, over size, for the rest", lambda lot: lot.first, first=True
+        )
         self._rest()
         again = [lot for lot in self.lots if lot.rests]
         self._flatten("Flatten the same face again: what the rest has moved.", again)
         self._square("Square the same edge to it again.", again)
+        self._glue_back()
         self._thickness("Plane to thickness", lambda lot: lot.planed)
         self._width()
         self._laminate()
@@ -133,10 +144,11 @@ class _Planner:
                 self._batch(
                     lot,
                     self.route.saw(),
+                    count=lot.pieces,
                     length=lot.blank,
-                    width=lot.board_width_rough,
+                    width=lot.piece_width,
                     thickness=lot.rough,
-                    note=self._joined_note(lot),
+                    note="; ".join(n for n in (self._rip_note(lot), self._joined_note(lot)) if n),
                 )
                 for lot in self.lots
             ),
@@ -144,12 +156,17 @@ class _Planner:
             "ripped before they are flattened.",
         )
 
+    def _rip_note(self, lot: Lot) -> str:
+        if not lot.ripped:
+            return ""
+        return f"each board ripped into {lot.part.across} for the jointer: mark which belong"
+
     def _joined_note(self, lot: Lot) -> str:
-        if lot.row.length + EXTRA_LENGTH >= self.shortest - _SAME:
+        if lot.part.alone >= self.shortest - _SAME:
             return ""
         many = (
-            f"{lot.joined} parts of {self.say(lot.row.length)} in one piece"
-            if lot.joined > 1
+            f"{lot.part.gang} parts of {self.say(lot.part.finished[0])} in one piece"
+            if lot.part.gang > 1
             else "left long"
         )
         return (
@@ -163,8 +180,8 @@ class _Planner:
         mine = self.lots if lots is None else lots
         found = []
         for lot in mine:
-            machine, note = self.route.jointer(lot.board_width_rough, lot.blank)
-            found.append(self._batch(lot, machine, note=note))
+            machine, note = self.route.jointer(lot.piece_width, lot.blank)
+            found.append(self._batch(lot, machine, note=note, count=lot.pieces))
         self._step(
             "flatten", what, found, measure=[*checks.flat(mine, self.say), *checks.wind(mine)]
         )
@@ -174,11 +191,11 @@ class _Planner:
         found = []
         for lot in mine:
             machine, note = self.route.jointer(lot.rough, lot.blank)
-            found.append(self._batch(lot, machine, note=note))
+            found.append(self._batch(lot, machine, note=note, count=lot.pieces))
         thickest = max((lot.rough for lot in mine), default=0.0)
         self._step("square", what, found, measure=self._square_to(thickest))
 
-    def _thickness(self, what: str, size: Callable[[Lot], float]) -> None:
+    def _thickness(self, what: str, size: Callable[[Lot], float], *, first: bool = False) -> None:
         """One step for each setting of the planer, the thickest first: it only goes down."""
         by_size: dict[float, list[Lot]] = {}
         for lot in self.lots:
@@ -187,10 +204,14 @@ class _Planner:
             lots = by_size[value]
             found = []
             for lot in lots:
-                machine, note = self.route.planer(lot.board_width_rough, value, lot.blank)
+                # What was ripped comes whole to the second planing.
+                width, count = (
+                    (lot.piece_width, lot.pieces) if first else (lot.whole_width, lot.boards)
+                )
+                machine, note = self.route.planer(width, value, lot.blank)
                 note = "; ".join(n for n in (note, self._room_note(lot, value)) if n)
-                found.append(self._batch(lot, machine, note=note, thickness=size(lot)))
-            boards = sum(lot.boards for lot in lots)
+                found.append(self._batch(lot, machine, note=note, count=count, thickness=size(lot)))
+            boards = sum(b.count for b in found)
             self._step(
                 "thickness",
                 f"{what}: {self.say(value)}.",
@@ -210,9 +231,41 @@ class _Planner:
             "rest",
             "Stack on stickers, out of sun and draught, weight on top, for some days (three or "
             "more is our own choice); the thicker the stock, the longer.",
-            (self._batch(lot, "", thickness=lot.first) for lot in self.lots),
+            (self._batch(lot, "", count=lot.pieces, thickness=lot.first) for lot in self.lots),
             measure=checks.wind(self.lots),
             together="Plies and strips of one part next to each other, so that they dry alike.",
+        )
+
+    def _glue_back(self) -> None:
+        """Boards that were ripped for the jointer, edge to edge again."""
+        mine = [lot for lot in self.lots if lot.ripped]
+        self._step(
+            "glue back",
+            "Joint both edges of what was ripped for the jointer, lay the parts side by side as "
+            "they grew, faces level, and glue them edge to edge; clamp as the glue's label says, "
+            "and machine no sooner than the next day.",
+            (
+                self._batch(
+                    lot,
+                    "",
+                    width=lot.whole_width,
+                    thickness=lot.first,
+                    note=f"{lot.part.across} parts of {self.say(lot.jointed_width)} in each",
+                )
+                for lot in mine
+            ),
+            measure=[checks.glue_faces()] if mine else [],
+            together="Parts of one board next to each other: the joint then hardly shows.",
+        )
+        found = []
+        for lot in mine:
+            machine, note = self.route.jointer(lot.whole_width, lot.blank)
+            found.append(self._batch(lot, machine, note=note))
+        self._step(
+            "flatten",
+            "Scrape off all glue and take one face of what was glued back flat: a light pass.",
+            found,
+            measure=[*checks.flat(mine, self.say), *checks.wind(mine)] if mine else [],
         )
 
     def _width(self) -> None:
@@ -245,10 +298,10 @@ class _Planner:
                 self._batch(
                     lot,
                     "",
-                    count=lot.blanks,
+                    count=lot.part.blanks,
                     width=lot.board_width,
                     thickness=lot.glued,
-                    note=f"{lot.row.plies} boards in each",
+                    note=f"{lot.part.plies} boards in each",
                 )
                 for lot in glued
             ),
@@ -263,7 +316,7 @@ class _Planner:
         found = []
         for lot in glued:
             machine, note = self.route.jointer(lot.glued, lot.blank)
-            found.append(self._batch(lot, machine, note=note, count=lot.blanks))
+            found.append(self._batch(lot, machine, note=note, count=lot.part.blanks))
         self._step(
             "re-mill",
             "Scrape off all glue. Flatten one face across the glue lines, and square one edge "
@@ -284,8 +337,8 @@ class _Planner:
                     machine, note = fits, "trim its edges first: then it passes the planer"
             self._step(
                 "re-mill",
-                f"{lot.row.role}: plane to {self.say(lot.across)} across the plies' edges.",
-                [self._batch(lot, machine, note=note, count=lot.blanks, width=lot.across)],
+                f"{lot.part.role}: plane to {self.say(lot.across)} across the plies' edges.",
+                [self._batch(lot, machine, note=note, count=lot.part.blanks, width=lot.across)],
                 measure=[checks.thickness(self.machines)],
             )
             tall = self.machines.planer.thickest
@@ -299,14 +352,14 @@ class _Planner:
                 note = "rip a hair over, then joint the sawn edge to the line"
             self._step(
                 "re-mill",
-                f"{lot.row.role}: bring the stack of plies to {self.say(lot.stack)}, as much off "
+                f"{lot.part.role}: bring the stack of plies to {self.say(lot.stack)}, as much off "
                 "one side as off the other.",
                 [
                     self._batch(
                         lot,
                         machine,
                         note=note,
-                        count=lot.blanks,
+                        count=lot.part.blanks,
                         width=lot.across,
                         thickness=lot.stack,
                     )
@@ -323,11 +376,11 @@ class _Planner:
                 self._batch(
                     lot,
                     self.route.saw(),
-                    count=lot.row.count,
-                    length=lot.row.length,
+                    count=lot.part.wanted,
+                    length=lot.part.finished[0],
                     width=lot.across,
                     thickness=lot.stack,
-                    note="cut apart" if lot.joined > 1 else "",
+                    note="cut apart" if lot.part.gang > 1 else "",
                 )
                 for lot in self.lots
             ),

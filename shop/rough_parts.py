@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
+from treenail.shop.allowances import Allowances
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.lengths import MM_PER_INCH
@@ -25,12 +26,7 @@ if TYPE_CHECKING:
     from treenail.timber.member import Member
 
 __all__ = [
-    "EXTRA_LENGTH",
-    "EXTRA_PEG",
-    "EXTRA_PLY",
-    "EXTRA_WIDTH",
     "MAX_SPARE",
-    "Allowances",
     "Piece",
     "RoughPart",
     "RoughSize",
@@ -39,17 +35,6 @@ __all__ = [
     "same_pieces",
 ]
 
-#: What a rough piece is longer than the finished one, mm (common practice: an inch to square
-#: both ends and to lose snipe).
-EXTRA_LENGTH = MM_PER_INCH
-#: What a rough piece is wider, mm (common practice: a quarter inch to joint and rip).
-EXTRA_WIDTH = MM_PER_INCH / 4
-#: What each ply of a lamination is planed over its share of the thickness, mm (common
-#: practice: at least 1/16 in).
-EXTRA_PLY = MM_PER_INCH / 16
-#: Pegs are riven a little square over their diameter, mm (our own choice).
-EXTRA_PEG = 3.0
-
 #: Blanks of short pieces are cut to whole sixteenths of an inch, mm (our own choice).
 _ROUND_UP = MM_PER_INCH / 16
 
@@ -57,56 +42,6 @@ MAX_SPARE = 100
 """Most spare pieces of one part."""
 
 Wide = Literal["rip", "whole"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Allowances:
-    """What a rough piece is larger than the finished one, mm.
-
-    The defaults add up to ``EXTRA_LENGTH`` and the like; how they divide is our own choice.
-
-    Attributes:
-        end: at each end, to square it.
-        snipe: at each end beside that, which the planer may snipe.
-        joint: of the width, to joint one edge straight.
-        rip: of the width, to rip and plane the other edge.
-        ply: of each ply's thickness over its share of a lamination.
-        peg: of a peg's square stock over its diameter.
-        parting: of the length, between short pieces milled in one blank, to saw and square.
-    """
-
-    end: float = EXTRA_LENGTH / 4
-    snipe: float = EXTRA_LENGTH / 4
-    joint: float = EXTRA_WIDTH / 2
-    rip: float = EXTRA_WIDTH / 2
-    ply: float = EXTRA_PLY
-    peg: float = EXTRA_PEG
-    parting: float = MM_PER_INCH / 4
-
-    def __post_init__(self) -> None:
-        """Refuse what is no allowance (SpecError)."""
-        for name, value in asdict(self).items():
-            if not (math.isfinite(value) and 0.0 <= value <= 150.0):
-                raise SpecError(f"{value!r} mm is no allowance", field=name, allowed="0 to 150 mm")
-
-    @property
-    def length(self) -> float:
-        """Over both ends."""
-        return 2.0 * (self.end + self.snipe)
-
-    @property
-    def width(self) -> float:
-        """Over both edges."""
-        return self.joint + self.rip
-
-    @staticmethod
-    def of(machines: Machines) -> Allowances:
-        """For a shop: planes by hand snipe nothing, and joint an edge in half of the wood."""
-        plain = Allowances()
-        return Allowances(
-            snipe=plain.snipe if machines.planer.have else 0.0,
-            joint=plain.joint if machines.jointer.have else plain.joint / 2,
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +65,11 @@ class RoughSize:
         return board_feet(stock, self.width, self.length)
 
 
+def _over(member: Member, more: Allowances) -> float:
+    """What a rough board is wider than what becomes of it."""
+    return more.peg if member.round_section else more.width
+
+
 def rough_size(member: Member, allowances: Allowances | None = None) -> RoughSize:
     """The rough size of one of a member's boards."""
     more = allowances or Allowances()
@@ -142,10 +82,10 @@ def rough_size(member: Member, allowances: Allowances | None = None) -> RoughSiz
         # A board lies in the rack on its wide face, whichever way it is used in the piece.
         stacked, across = sorted((member.width, member.thickness))
     if member.round_section:
-        thickness = width = member.width + more.peg
+        thickness = member.width + more.peg
     else:
         thickness = stacked / member.plies + (more.ply if member.plies > 1 else 0.0)
-        width = across + more.width
+    width = across + _over(member, more)
     return RoughSize(
         length=snap(member.length + more.length),
         width=snap(width),
@@ -186,6 +126,8 @@ class RoughPart:
         gang: members that are milled end to end in each blank; 1: each on its own.
         spare: members to spare.
         length, width: rough, mm.
+        alone: length of a rough piece for one member, were the machines to take it, mm.
+        net_width: what becomes of a board's width (of all its parts), finished, mm.
         thickness: to plane to before glue-up (or for good), mm.
         quarter: rough stock (``8/4``); empty if none is thick enough.
         stock: its nominal thickness, mm.
@@ -206,6 +148,8 @@ class RoughPart:
     gang: int = 1
     spare: int = 0
     length: float
+    alone: float
+    net_width: float
     width: float
     thickness: float
     quarter: str
@@ -218,10 +162,24 @@ class RoughPart:
     notes: tuple[str, ...] = field(default=())
 
     @property
+    def wanted(self) -> int:
+        """Members with those to spare."""
+        return len(self.members) + self.spare
+
+    @property
+    def blanks(self) -> int:
+        """Blanks to mill, each of one member or of a gang."""
+        return math.ceil(self.wanted / self.gang)
+
+    @property
+    def board_width(self) -> float:
+        """Of a board, rough, as if it had not been ripped for the jointer, mm."""
+        return self.net_width + self.width - self.net_width / self.across
+
+    @property
     def count(self) -> int:
         """Rough pieces to saw."""
-        each = self.plies * self.across
-        return each * math.ceil((len(self.members) + self.spare) / self.gang)
+        return self.blanks * self.plies * self.across
 
     def pieces(self) -> Iterator[Piece]:
         """Every piece with its mark."""
@@ -354,6 +312,8 @@ def _part(
         gang=gang,
         spare=spare,
         length=length,
+        alone=size.length,
+        net_width=snap(size.width - _over(first, more)),
         width=width,
         thickness=size.thickness,
         quarter=quarter.name if quarter else "",

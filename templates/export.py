@@ -179,7 +179,7 @@ def export_bench(
         raise ChecksFailed(
             f"{count} error{'s' if count > 1 else ''} found by the checks; nothing was written"
         )
-    rows = cut_list(bench)
+    rows = cut_list(bench, shop_of(context).machines)
     options = options or ExportOptions()
     files, measured = make_files(
         solids,

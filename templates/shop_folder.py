@@ -81,16 +81,17 @@ def shop_files(
     plan = assembly_data(context)
     progress("rough parts")
     boards = boards or plan_boards(bench, shop)
+    parts = boards.parts
     progress("milling")
-    milling = milling_plan(bench, shop)
+    milling = milling_plan(bench, shop, parts=parts)
     progress("machine set-ups")
     machines = setups(bench, shop)
     progress("drawbore sheet")
     pegs = drawbore_sheet(bench, plan)
     progress("glue-up")
-    glued = glue_up(bench, glue, plan=plan)
+    glued = glue_up(bench, glue, shop=shop, parts=parts, plan=plan)
     progress("handling")
-    lifts = handling(bench, shop=shop, plan=plan)
+    lifts = handling(bench, shop=shop, parts=parts, plan=plan)
     pages = {
         "milling.md": pages_machines.milling_page(milling),
         "set-ups.md": pages_machines.setups_page(machines),

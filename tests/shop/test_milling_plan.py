@@ -13,9 +13,11 @@ from tests.checks.shops import bench, shop
 from tests.strategies import frame_specs
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
+from treenail.shop.glue_up import glue_up
 from treenail.shop.milling_checks import SQUARE_PER_INCH, WIND
 from treenail.shop.milling_model import MillingPlan
 from treenail.shop.milling_plan import milling_plan
+from treenail.shop.rough_parts import rough_parts
 
 INCH = 25.4
 NO = {"have": False}
@@ -31,13 +33,17 @@ def check_plan(the_bench: Bench, plan: MillingPlan) -> None:
         assert phases[-1] == "length"
         glue = next((i for i, (s, _) in enumerate(way) if s.phase == "laminate"), None)
         assert (glue is None) == (m.plies == 1)
+        back = next((i for i, (s, _) in enumerate(way) if s.phase == "glue back"), 0)
         stacked, across = (
             (m.thickness, m.width) if m.ply_axis == "thickness" else (m.width, m.thickness)
         )
         if m.plies == 1:
             stacked, across = sorted((m.width, m.thickness))
-        # Sizes never grow from step to step; only a glue-up makes pieces thicker.
-        for part in (way,) if glue is None else (way[:glue], way[glue:]):
+        # Sizes never grow from step to step; only a glue-up makes pieces wider or thicker.
+        for part in (
+            way[:back],
+            *((way[back:],) if glue is None else (way[back:glue], way[glue:])),
+        ):
             for name in ("length", "width", "thickness"):
                 sizes = [v for _, b in part if (v := getattr(b, name)) is not None]
                 assert all(b <= a + 1e-6 for a, b in itertools.pairwise(sizes))
@@ -154,13 +160,50 @@ def test_no_blank_is_shorter_than_the_machines_take(shortest: float) -> None:
         assert b.length >= shortest - 1e-6
 
 
-def test_what_is_too_wide_is_flattened_by_hand() -> None:
-    plan = milling_plan(frame(), shop(jointer={"width": 100}))
+def test_what_is_too_wide_is_ripped_and_glued_back() -> None:
+    the_shop = shop(jointer={"width": 100})
+    plan = milling_plan(frame(), the_shop)
+    check_plan(frame(), plan)
     way = plan.steps_of("stretcher_upper_front")
-    flat = [b for s, b in way if s.phase == "flatten"]
-    assert {b.machine for b in flat} == {"hand tools"}
-    assert all("wider than the jointer" in b.note for b in flat)
-    # A top section that passes the planer once its edges are trimmed.
+    part = next(
+        p for p in rough_parts(frame(), the_shop.machines) if "stretcher_upper_front" in p.members
+    )
+    assert part.across == 2
+    first = way[0][1]
+    assert (first.count, first.width) == (part.count, pytest.approx(part.width))
+    assert first.width is not None
+    assert first.width <= 100
+    before, after = (
+        [b for s, b in way if s.phase == "flatten" and (s.number < k) == early]
+        for k in [next(s.number for s, _ in way if s.phase == "glue back")]
+        for early in (True, False)
+    )
+    assert {b.machine for b in before} == {"jointer"}
+    assert {b.machine for b in after} == {"hand tools"}
+    assert {b.count for b in after} == {part.count // 2}
+    glued = next(b for s, b in way if s.phase == "glue back")
+    member = frame().by_name["stretcher_upper_front"]
+    assert glued.width is not None
+    assert glued.width > max(member.width, member.thickness)
+    # The glue-up tells the same lines.
+    lines = [x for s in glue_up(frame(), shop=the_shop).steps for x in s.lines]
+    edges = [x for x in lines if x.members == (member.name,) and x.kind == "board edge"]
+    assert len(edges) == 1
+    assert edges[0].area == pytest.approx(part.length * part.thickness)
+    assert edges[0].area >= member.length * min(member.width, member.thickness)
+
+
+def test_spares_are_milled_too() -> None:
+    parts = rough_parts(frame(), shop().machines, spares={"post": 2})
+    plan = milling_plan(frame(), shop(), parts=parts)
+    post = plan.steps_of("post_front_left")
+    assert post[0][1].count == (4 + 2) * 2
+    assert post[-1][1].count == 4 + 2
+    step = next(s for s in glue_up(frame(), parts=parts).steps if "posts" in s.what)
+    assert len(step.lines) == 4 + 2
+
+
+def test_a_lamination_trimmed_first_passes_the_planer() -> None:
     top = milling_plan(frame(), shop(planer={"width": 12.2 * INCH}))
     notes = [b.note for s, b in top.steps_of("top_section_1") if s.phase == "re-mill"]
     assert any("trim its edges first" in n for n in notes)

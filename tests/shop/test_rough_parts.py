@@ -10,8 +10,9 @@ from treenail.checks.shop_machines import HandWork, Jointer, Machines, Planer
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import FrameBenchSpec, Posts
+from treenail.shop.allowances import Allowances
 from treenail.shop.cutlist import cut_list
-from treenail.shop.rough_parts import Allowances, letters, rough_parts
+from treenail.shop.rough_parts import letters, rough_parts
 from treenail.timber.errors import SpecError
 
 IN = 25.4
