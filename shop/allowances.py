@@ -1,4 +1,4 @@
-"""What a rough piece is larger than the finished one, by what the shop's machines take. All in mm."""
+"""What a rough piece is larger than the finished one, by the machines that mill it. All in mm."""
 
 from __future__ import annotations
 
