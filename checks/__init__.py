@@ -34,6 +34,8 @@ RULE_MODULES = (
     "let_in",
     "barrel_bolts",
     "tops",
+    "vises",
+    "fittings",
     "sizes",
     "parts_list",
     "climate",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import SAME, fine, local_bounds
 from treenail.checks.rules import Context, Finding, rule
+from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.convex import separation
 from treenail.joints.features import Bearing, EdgeGlue
 from treenail.timber.moisture import movement, movement_coefficient
@@ -27,14 +28,20 @@ _NAME = re.compile(r"[A-Za-z0-9_]+")
     source="the spec's own numbers",
 )
 def outer_size(context: Context) -> Iterator[Finding]:
-    """Length, depth and height over all timbers against what was asked, within 1e-6 mm."""
-    timbers = [(m, *m.bounds()) for m in context.bench.timbers]
+    """Length, depth and height over all timbers against what was asked, within 1e-6 mm.
+
+    Fittings don't count, but for levelling feet, on which the bench stands.
+    """
+    bench = context.bench
+    timbers = [(m, *m.bounds()) for m in bench.timbers if m.assembly != FITTINGS]
     if not timbers:
         return
+    floor = [h.placement.origin[2] for h in bench.hardware if h.kind == "levelling foot"]
     for i, name in enumerate(("length", "depth", "height")):
         first = min(timbers, key=lambda t: t[1][i])
         last = max(timbers, key=lambda t: t[2][i])
-        have, want = last[2][i] - first[1][i], context.bench.asked[i]
+        start = min([first[1][i], *(floor if i == 2 else ())])
+        have, want = last[2][i] - start, bench.asked[i]
         if abs(have - want) <= SAME:
             continue
         more = have > want

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from treenail.generators.fittings_spec import Fittings
 from treenail.generators.params import choice, count, flag, mm, percent, section, temperature, text
 from treenail.joints.corners import CORNERS
 from treenail.joints.fits import MODELS
@@ -249,6 +250,7 @@ class PostBenchSpec:
     lower_end: Stretchers = section(Stretchers, why="Lower stretchers at the two ends.")
     pegs: Pegs = section(Pegs, why="Drawbored pegs.")
     shelf: Shelf = section(Shelf, why="A shelf below.")
+    fittings: Fittings = section(Fittings, why="Stop, vise and feet; bought parts as measured.")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Kernel solids of bolts with their washers, and of barrel nuts, in their own coordinates."""
+"""Kernel solids of bolts with their washers, barrel nuts and measured parts, by themselves."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from treenail.generators.kernel import box, cylinder, prism, revolve, single
 from treenail.timber.fasteners import lag_tip_length
 from treenail.timber.frames import Frame
+from treenail.timber.measured_parts import MeasuredPart
 from treenail.timber.metric_bolts import spot_face
 
 if TYPE_CHECKING:
@@ -17,8 +18,18 @@ if TYPE_CHECKING:
 
 
 def hardware_solid(item: Hardware) -> cq.Solid:
-    """A bolt with its washer, or a barrel nut."""
+    """A bolt with its washer, a barrel nut, or a round part as it was measured."""
+    if isinstance(item.size, MeasuredPart):
+        return _measured(item.size)
     return _barrel_nut(item) if item.kind == "barrel nut" else _bolt(item)
+
+
+def _measured(part: MeasuredPart) -> cq.Solid:
+    """Its rings, turned."""
+    outline = [(part.rings[0][0], 0.0)]
+    for low, high, wide in part.rings:
+        outline += [(low, wide / 2), (high, wide / 2)]
+    return single(revolve(Frame(), [*outline, (part.rings[-1][1], 0.0)]), part.name)
 
 
 def _barrel_nut(item: Hardware) -> cq.Solid:

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
 
     from treenail.generators.bench import Bench
     from treenail.joints.cuts import Cut
+    from treenail.timber.fasteners import LagSize
     from treenail.timber.member import Member
 
 #: Most distinct shapes kept; the oldest go first.
@@ -261,9 +262,9 @@ def build_solids(bench: Bench, *, progress: Callable[[str], None] | None = None)
         if key not in shapes:
             shapes[key] = twins.find(member, cuts, key, shapes) or member_solid(member, cuts, key)
     bolts: dict[str, cq.Solid] = {}
-    alike: dict[tuple[str, float], cq.Solid] = {}
+    alike: dict[tuple[str, LagSize, float, float], cq.Solid] = {}
     for item in bench.hardware:
-        kind = (f"{item.kind} {item.size.name} {item.size.washer} {item.body}", snap(item.length))
+        kind = (item.kind, item.size, item.body, snap(item.length))
         if kind not in alike:
             alike[kind] = hardware_solid(item)
         bolts[item.name] = alike[kind]

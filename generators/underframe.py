@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 from treenail.generators.bench import Bench
 from treenail.generators.climate import seasons_of
 from treenail.generators.corner_spec import refuse_wide_cutter
+from treenail.generators.fittings.fit_out import fit_out
+from treenail.generators.fittings.planing_stop import stop_lines
+from treenail.generators.fittings.site import Site, standing
 from treenail.generators.frame_layout import (
     MEETING_GAP,
     Layout,
@@ -57,6 +60,7 @@ class PostBenchBuilder(Generic[SpecT]):
         self.spec = spec
         self.units = units
         self.layout = layout
+        self.added = added or {}
         self.wood = _wood(spec.species, "species", added)
         self.top_wood = _wood(spec.top_species or spec.species, "top_species", added)
         self.peg_wood = _wood(spec.peg_species, "peg_species", added)
@@ -73,6 +77,7 @@ class PostBenchBuilder(Generic[SpecT]):
     def posts(self) -> dict[str, Member]:
         """The legs, by ``front_left`` and so on."""
         lay, p = self.layout, self.spec.posts
+        foot = standing(self.spec.fittings, self.units)
 
         def starts_left(fb: str, lr: str) -> bool:
             return fb == "front" if self.sides_look_front else lr == "left"
@@ -84,12 +89,12 @@ class PostBenchBuilder(Generic[SpecT]):
         return {
             f"{fb}_{lr}": post(
                 f"post_{fb}_{lr}",
-                corner=(start(fb, lr), lay.front if fb == "front" else lay.back, 0.0),
+                corner=(start(fb, lr), lay.front if fb == "front" else lay.back, foot),
                 to_right=starts_left(fb, lr),
                 to_back=fb == "front",
                 width=p.width,
                 thickness=p.thickness,
-                length=self.post_length,
+                length=snap(self.post_length - foot),
                 species=self.wood,
                 plies=p.plies,
                 assembly=f"end_frame_{lr}",
@@ -288,7 +293,7 @@ class PostBenchBuilder(Generic[SpecT]):
         """The top's sections; their glue lines, off the rows and ``keep_clear``, and dog holes."""
         spec, lay, say = self.spec, self.layout, in_units(self.units)
         top, dogs, p = spec.top, spec.top.dog_holes, spec.posts
-        holes = [*rows, *keep_clear]
+        holes = [*rows, *keep_clear, *stop_lines(spec, rows)]
         edges = section_edges(spec.depth, top.planer_width, top.sections, holes, say)
         self.choices["top.sections"] = len(edges) - 1
         sections, glue = laminated_top(
@@ -354,13 +359,25 @@ class PostBenchBuilder(Generic[SpecT]):
         ]
 
     def finished(self, family: str, timbers: Iterable[Member], joints: Iterable[Joint]) -> Bench:
-        """The bench of these parts."""
+        """The bench of these parts, fitted out."""
+        site = Site(
+            spec=self.spec,
+            units=self.units,
+            layout=self.layout,
+            wood=self.wood,
+            added=self.added,
+            seasons=self.seasons,
+            timbers={m.name: m for m in timbers},
+            joints=list(joints),
+        )
+        fit_out(site, self.dog_rows(), self.peg_wood)
+        self.choices |= site.choices
         return Bench(
             name=self.spec.name,
             family=family,
             units=self.units,
-            timbers=tuple(timbers),
-            joints=tuple(joints),
+            timbers=tuple(site.timbers.values()),
+            joints=tuple(site.joints),
             asked=(self.spec.length, self.spec.depth, self.spec.height),
             seasons=self.seasons,
             spec=self.spec,

@@ -16,16 +16,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class Hardware:
-    """A bolt with its washer, or a barrel nut, placed in the bench.
+    """A bolt with its washer, a barrel nut or a measured part, placed in the bench.
 
     A bolt's origin lies under the head's washer, on the bearing surface; its z runs along the
     shank, toward the point. A barrel nut's lies where its axis crosses the bolt's; z runs along
-    the barrel, away from where it went in, x along the bolt.
+    the barrel, away from where it went in, x along the bolt. A measured part's is its own.
 
     Attributes:
         name: unique in the bench.
-        kind: ``lag bolt``, ``bolt`` or ``barrel nut``.
-        size: the bolt's table row; a nut's is its bolt's.
+        kind: ``lag bolt``, ``bolt``, ``barrel nut``, ``vise screw``, ``guide rod``,
+            ``levelling foot``.
+        size: the bolt's table row; a nut's is its bolt's; or a part as measured.
         length: under the head to the point; of a nut, along its barrel; mm.
         placement: see above.
         body: diameter of a nut's barrel, mm; 0 for bolts.
@@ -102,6 +103,16 @@ class Joint:
     def insertion(self) -> Vec | None:
         """Unit vector in which the entering member moves home, in the bench (None: free)."""
         return None
+
+    @property
+    def beforehand(self) -> bool:
+        """Whether its members are made into one piece before anything else is put together."""
+        return False
+
+    @property
+    def slides(self) -> bool:
+        """Whether the entering member goes in and out by hand at any time."""
+        return False
 
     @property
     def lets_in(self) -> bool:

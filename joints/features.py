@@ -110,6 +110,11 @@ class EdgeGlue(Joint):
         """The two pieces."""
         return (self.first, self.second)
 
+    @property
+    def beforehand(self) -> bool:
+        """Yes."""
+        return True
+
 
 @dataclass(frozen=True, kw_only=True)
 class Bearing(Joint):

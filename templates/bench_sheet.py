@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.features import DogHoles
 from treenail.templates import dimensions as dim
 from treenail.templates.drawing import Fit, Seen, look, view_svg
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 
     from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
+    from treenail.timber.frames import Vec
 
 __all__ = ["SCALES", "SHEET", "bench_sheet_svg"]
 
@@ -132,12 +134,24 @@ class _Layout:
         )
 
 
+def _proper(bench: Bench) -> tuple[Vec, Vec] | None:
+    """Bounds of a bench without what is fitted to it, from the floor up; None if nothing is."""
+    feet = [h.placement.origin for h in bench.hardware if h.kind == "levelling foot"]
+    own = [m.bounds() for m in bench.timbers if m.assembly != FITTINGS]
+    if len(own) == len(bench.timbers) and not feet:
+        return None
+    low, high = (
+        tuple(of(b[side][i] for b in own) for i in range(3)) for side, of in ((0, min), (1, max))
+    )
+    return (low[0], low[1], min([low[2], *(f[2] for f in feet)])), (high[0], high[1], high[2])
+
+
 class _Sizes:
     """The dimensions of each view."""
 
     def __init__(self, bench: Bench, scene: Scene) -> None:
         self.bench = bench
-        self.low, self.high = scene.bounds()
+        self.low, self.high = _proper(bench) or scene.bounds()
         self.posts = [m for m in bench.timbers if m.role == "post"]
 
     def _text(self, mm: float) -> str:

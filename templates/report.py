@@ -41,6 +41,15 @@ def plain(value: Any) -> Any:
     return value
 
 
+def spec_data(spec: Any) -> Any:
+    """A spec as JSON data; of the fittings only those that are asked for."""
+    data = plain(spec)
+    if isinstance(data, dict) and "fittings" in data:
+        wanted = {k: v for k, v in data.pop("fittings").items() if v["enabled"]}
+        data |= {"fittings": wanted} if wanted else {}
+    return data
+
+
 def _tenon(joint: MortiseTenon) -> dict[str, Any]:
     s, fit = joint.shoulders, joint.fit
     data: dict[str, Any] = {
@@ -160,7 +169,7 @@ def report_data(
             "depth_mm": bench.asked[1],
             "height_mm": bench.asked[2],
             "moisture_percent": plain(bench.seasons),
-            "spec": plain(bench.spec),
+            "spec": spec_data(bench.spec),
             "settled": plain(bench.choices),
         },
         "members": [

@@ -35,7 +35,7 @@ __all__ = [
     "metric_clearance",
 ]
 
-WasherSeries: TypeAlias = Literal["narrow", "wide"]
+WasherSeries: TypeAlias = Literal["narrow", "wide", "none"]
 
 _HEADS = "ASME B18.2.1-2012 (head, maximum)"
 _WASHERS = "ASME B18.21.1-2009, type A"

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from treenail.checks.assembly.pieces import SLIDE, Piece, axis_of, bolt_pieces, member_pieces
 from treenail.joints.convex import reach, separation
 from treenail.timber.frames import Vec, along, dot, neg
+from treenail.timber.measured_parts import MeasuredPart
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
@@ -24,7 +25,7 @@ TOOL, SOCKET = 15.0, 3.0
 #: A hole with less than this before its mouth is covered, mm: nothing goes in (our own choice).
 COVERED = 5.0
 
-Kind = Literal["peg", "bolt"]
+Kind = Literal["peg", "bolt", "screw"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ class Fastener:
 
     Attributes:
         name: of the peg or bolt.
-        kind: ``peg`` or ``bolt``.
+        kind: ``peg``, ``bolt``, or ``screw`` for a vise's screws and rods.
         joint: name of the joint that it holds.
         members: the two members that it goes through.
         mouth: where it goes in, in the bench, mm.
@@ -120,7 +121,7 @@ def _fasteners(joint: Joint) -> list[Fastener]:
         found.append(
             Fastener(
                 name=item.name,
-                kind="bolt",
+                kind="screw" if isinstance(size, MeasuredPart) else "bolt",
                 joint=joint.name,
                 members=names,
                 mouth=along(seat, drive, -deep),

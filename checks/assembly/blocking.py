@@ -26,14 +26,13 @@ from treenail.checks.assembly.pieces import (
     member_pieces,
     overlap,
 )
-from treenail.joints.features import EdgeGlue
 from treenail.timber.frames import Vec, dot, neg, snap_vec
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
     from treenail.joints.base import Joint
 
-LinkKind = Literal["tenon", "bolt", "rest", "glue"]
+LinkKind = Literal["tenon", "slide", "bolt", "rest", "glue"]
 #: How much is asked of a peg's or bolt's room: all of it; a mouth that is open; nothing.
 ROOMY, OPEN, ANY = 0, 1, 2
 
@@ -49,7 +48,8 @@ class Link:
         home: unit vector in which ``second`` goes home: a must if the joint interlocks, else the
             natural way (square to where they touch).
         interlocks: whether they part along that line only.
-        kind: ``tenon`` for all that interlock, ``bolt``, ``glue``, or ``rest``.
+        kind: ``tenon`` for all that interlock but what slides by hand (``slide``); ``bolt``,
+            ``glue``, or ``rest``.
     """
 
     joint: str
@@ -138,8 +138,9 @@ class Blocking:
             first, *rest = joint.members
             for other in rest:
                 home = joint.insertion()
-                if home is not None:
-                    yield Link(joint.name, first.name, other.name, snap_vec(home), True, "tenon")
+                if home is not None and not joint.beforehand:
+                    kind: LinkKind = "slide" if joint.slides else "tenon"
+                    yield Link(joint.name, first.name, other.name, snap_vec(home), True, kind)
                 else:
                     way = self._touch(first.name, other.name)
                     yield Link(joint.name, first.name, other.name, way, False, _kind(joint))
@@ -303,6 +304,6 @@ class Blocking:
 
 
 def _kind(joint: Joint) -> LinkKind:
-    if isinstance(joint, EdgeGlue):
+    if joint.beforehand:
         return "glue"
     return "bolt" if joint.hardware() else "rest"

@@ -93,13 +93,13 @@ def _room(context: Context, code: str, kind: Kind) -> Iterator[Finding]:
         )
 
 
-_DRIVEN = {"peg": "driven", "bolt": "turned in"}
-_TOOL = {"peg": "a mallet", "bolt": "a socket"}
+_DRIVEN = {"peg": "driven", "bolt": "turned in", "screw": "put in"}
+_TOOL = {"peg": "a mallet", "bolt": "a socket", "screw": "a hand"}
 
 
 def _clear(context: Context, f: Fastener, by: str, kind: Kind) -> str:
-    if kind == "bolt":
-        return f"Move the bolt clear of {plain(by)}, or use a shorter one."
+    if kind != "peg":
+        return f"Move the {kind} clear of {plain(by)}, or use a shorter one."
     return (
         f"Drive the pegs from the other face, or move them or {plain(by)} so that "
         f"{context.say(2 * f.radius)} of the hole lies open."
@@ -128,6 +128,7 @@ def peg_not_reachable(context: Context) -> Iterator[Finding]:
 def bolt_not_reachable(context: Context) -> Iterator[Finding]:
     """Free length before each bolt's hole at the time it is turned in."""
     yield from _room(context, "bolt-not-reachable", "bolt")
+    yield from _room(context, "bolt-not-reachable", "screw")
 
 
 @rule(

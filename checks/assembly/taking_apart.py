@@ -225,7 +225,7 @@ class TakingApart:
         return self._sizes[mask]
 
 
-_FORCE = {"rest": 0, "bolt": 1, "glue": 2, "tenon": 2}
+_FORCE = {"rest": 0, "slide": 0, "bolt": 1, "glue": 2, "tenon": 2}
 
 
 def nodes(node: Node) -> list[Node]:

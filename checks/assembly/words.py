@@ -103,12 +103,15 @@ def step_words(
     else:
         said = _join(b, onto, moving, links, direction)
     pegs = sum(b.fasteners[n].kind == "peg" for n in driven)
-    bolts = len(driven) - pegs
+    bolts = sum(b.fasteners[n].kind == "bolt" for n in driven)
+    screws = [plain(n) for n in driven if b.fasteners[n].kind == "screw"]
     also = []
     if pegs:
         also.append(f"drive {pegs} peg{'s' if pegs > 1 else ''}")
     if bolts:
         also.append(f"turn in {bolts} bolt{'s' if bolts > 1 else ''}")
+    if screws:
+        also.append(f"put in {listed(screws)}")
     return f"{said}; {' and '.join(also)}." if also else f"{said}."
 
 

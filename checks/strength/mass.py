@@ -26,6 +26,7 @@ from treenail.joints.cutters import (
 )
 from treenail.joints.volumes import NoClosedForm, net_volume
 from treenail.timber.frames import Frame, Vec, add, dot, scale
+from treenail.timber.measured_parts import MeasuredPart
 from treenail.timber.metric_bolts import barrel_nut_volume
 
 if TYPE_CHECKING:
@@ -244,8 +245,11 @@ def mass_of(member: Member, cuts: Sequence[Cut], mc: float, volume: float) -> Bo
 
 
 def bolt_mass(bolt: Hardware) -> Body:
-    """A bolt with its washer: shank as a full rod, hexagonal head, ring; or a nut's barrel."""
+    """A bolt with its washer: shank as a full rod, hexagonal head, ring; a nut's barrel; rings."""
     s = bolt.size
+    if isinstance(s, MeasuredPart):
+        centre = bolt.placement.point((0.0, 0.0, s.middle))
+        return Body(bolt.name, s.volume * 1e-9 * STEEL, centre)
     if bolt.kind == "barrel nut":
         barrel = barrel_nut_volume(bolt.body, bolt.length, s.diameter)
         return Body(bolt.name, barrel * 1e-9 * STEEL, bolt.placement.origin)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from treenail.checks.strength.beams import E_OVER_G
 from treenail.checks.strength.joint_stiffness import JointStiffness, joint_stiffness
 from treenail.checks.strength.trestles import Trestle, read_trestles
+from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.mortise_tenon import MortiseTenon
 
 if TYPE_CHECKING:
@@ -126,7 +127,7 @@ def read_skeleton(bench: Bench) -> Skeleton | None:
     None where it has no upright posts or no stretchers between them, and where its posts stand
     in feet that the model doesn't know.
     """
-    floor = min((m.bounds()[0][2] for m in bench.timbers), default=0.0)
+    floor = min((m.bounds()[0][2] for m in bench.timbers if m.assembly != FITTINGS), default=0.0)
     uprights = {
         m.name: m for m in bench.timbers if m.role == "post" and abs(m.placement.x[2]) > _UPRIGHT
     }

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.checks.strength.loads import FLOOR_FRICTION, GRAVITY, PERSON, STEADY_PUSH, Figure
+from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.features import ChamferedFoot
 
 if TYPE_CHECKING:
@@ -46,13 +47,15 @@ def stance(bench: Bench) -> Stance | None:
     """Feet and top of a bench; None if nothing stands on the floor or it has no height."""
     chamfer = {j.member.name: j.leg for j in bench.joints if isinstance(j, ChamferedFoot)}
     bounds = {m.name: m.bounds() for m in bench.timbers}
-    if not bounds:
+    # A chop or guide may hang lower than posts on levelling feet, and stands on nothing.
+    standing = {m.name: bounds[m.name] for m in bench.timbers if m.assembly != FITTINGS}
+    if not standing:
         return None
-    floor = min(low[2] for low, _ in bounds.values())
+    floor = min(low[2] for low, _ in standing.values())
     height = max(high[2] for _, high in bounds.values())
     feet = [
         (low[0] + c, high[0] - c, low[1] + c, high[1] - c)
-        for name, (low, high) in bounds.items()
+        for name, (low, high) in standing.items()
         if low[2] - floor < 1e-6
         for c in (chamfer.get(name, 0.0),)
     ]

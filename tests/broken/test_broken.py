@@ -12,6 +12,7 @@ import pytest
 
 from tests.broken.cases import CASES as BENCH_CASES
 from tests.broken.cases import Case
+from tests.broken.fitting_cases import FITTING_CASES
 from tests.broken.let_in_cases import LET_IN_CASES, other_room
 from tests.broken.solid_cases import SOLID_CASES as BENCH_SOLID_CASES
 from tests.broken.solid_cases import SolidCase, good
@@ -30,7 +31,7 @@ SPECS = sorted(HERE.glob("*.yaml"))
 REFUSED = sorted((HERE / "refused").glob("*.yaml"))
 FEWEST = 60
 
-CASES = (*BENCH_CASES, *LET_IN_CASES)
+CASES = (*BENCH_CASES, *LET_IN_CASES, *FITTING_CASES)
 SOLID_CASES = (*BENCH_SOLID_CASES, SolidCase("lap-with-another-room", "measured-room", other_room))
 
 #: Modules whose rules may be without a case here, each with the reason; it should shrink.

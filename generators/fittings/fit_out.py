@@ -1,0 +1,38 @@
+"""A bench on four posts with what is fitted to it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from treenail.generators.fittings.leg_vise import LegViseBuilder
+from treenail.generators.fittings.levelling_feet import add_levelling_feet
+from treenail.generators.fittings.planing_stop import add_planing_stop
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from treenail.generators.fittings.site import Site
+    from treenail.timber.species import Species
+
+
+def fit_out(site: Site, rows: Sequence[float], peg_wood: Species) -> None:
+    """Add every fitting that is asked for.
+
+    Args:
+        site: the bench as it is.
+        rows: of dog holes, from the front, mm.
+        peg_wood: of wedges.
+
+    Raises:
+        SpecError: a fitting has no place; the field is named.
+    """
+    wanted = site.fittings
+    if wanted.levelling_feet.enabled:
+        add_levelling_feet(site)
+    if wanted.planing_stop.enabled:
+        add_planing_stop(site, rows)
+    if wanted.leg_vise.enabled:
+        LegViseBuilder(site, peg_wood).add()
+
+
+__all__ = ["fit_out"]

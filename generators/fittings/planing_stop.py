@@ -1,0 +1,118 @@
+"""The planing stop: a square block in a mortise of its own through the top."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from treenail.generators.fittings.site import FITTINGS, Site
+from treenail.generators.parts import BACK, DOWN, LEFT, RIGHT, UP
+from treenail.generators.tops import CLEAR_OF_GLUE_LINE, section_at
+from treenail.joints.sliding import Sliding
+from treenail.timber.errors import SpecError
+from treenail.timber.frames import Frame, snap, snap_vec
+from treenail.timber.member import Member
+from treenail.timber.moisture import movement, movement_coefficient
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from treenail.generators.frame_spec import PostBenchSpec
+
+#: What a planing stop's play is beyond its swelling, mm: it holds by friction (our own choice).
+SNUG = 0.1
+#: Front edge to the block where there is no row of dog holes, mm (common practice: 3 to 4 in).
+FROM_FRONT = 4 * 25.4
+
+
+def stop_from_front(spec: PostBenchSpec, rows: Sequence[float]) -> float:
+    """Distance from the top's front to the block's middle, mm."""
+    asked = spec.fittings.planing_stop.from_front
+    if asked is not None:
+        return asked
+    return min(rows, default=min(FROM_FRONT, spec.depth / 3))
+
+
+def stop_lines(spec: PostBenchSpec, rows: Sequence[float]) -> list[float]:
+    """Distances from the front between which no glue line may come, mm; none without a stop."""
+    stop = spec.fittings.planing_stop
+    if not stop.enabled:
+        return []
+    y, half = stop_from_front(spec, rows), stop.width / 2
+    steps = math.ceil(stop.width / CLEAR_OF_GLUE_LINE)
+    return [snap(y - half + stop.width * i / steps) for i in range(steps + 1)]
+
+
+def add_planing_stop(site: Site, rows: Sequence[float]) -> None:
+    """Put the block in the top, its head flush with it."""
+    stop, spec, say = site.fittings.planing_stop, site.spec, site.say
+    wide, thick = stop.width, spec.top.thickness
+    y = site.chosen("planing_stop.from_front", stop_from_front(spec, rows))
+    x = stop.from_end
+    if x is None:
+        x = site.layout.left / 2
+        if site.layout.left < wide + 2 * CLEAR_OF_GLUE_LINE:
+            raise site.refuse(
+                "planing_stop.from_end",
+                f"the top stands {say(site.layout.left)} over the posts, which leaves no place for "
+                f"a block {say(wide)} wide there",
+                "a place for it, or a larger top.overhang_ends",
+            )
+    site.chosen("planing_stop.from_end", x)
+    wood = site.species(stop.species, "planing_stop.species")
+    play = stop.play
+    if play is None:
+        swells = movement(
+            wide,
+            movement_coefficient(wood, "flat"),
+            site.seasons.at_build,
+            max(site.seasons.wettest, site.seasons.at_build),
+        )
+        play = round(swells + SNUG, 2)
+    site.chosen("planing_stop.play", play)
+    length = stop.rise + 2 * thick if stop.length is None else stop.length
+    if length < stop.rise + thick:
+        raise site.refuse(
+            "planing_stop.length",
+            f"a block {say(length)} long, tapped up {say(stop.rise)}, leaves "
+            f"{say(length - stop.rise)} in a top {say(thick)} thick",
+            f"at least {say(stop.rise + thick)}",
+        )
+    site.chosen("planing_stop.length", length)
+    corner = (x - wide / 2, y - wide / 2, spec.height - length)
+    block = site.add(
+        Member(
+            name="planing_stop",
+            role="planing stop",
+            length=snap(length),
+            width=wide,
+            thickness=wide,
+            species=wood,
+            placement=Frame(snap_vec(corner), UP, RIGHT, BACK),
+            assembly=FITTINGS,
+        )
+    )
+    tops = [m for m in site.timbers.values() if m.role == "top section"]
+    try:
+        section = section_at(tops, y)
+    except SpecError:
+        raise site.refuse(
+            "planing_stop.from_front",
+            f"there is no top {say(y)} from the front",
+            f"less than {say(spec.depth)}",
+        ) from None
+    site.joints.append(
+        Sliding(
+            name="planing_stop_in_top",
+            receiver=section,
+            entering=block,
+            home=DOWN,
+            # One planes toward the left: the block leans there.
+            rests=(LEFT, BACK),
+            play=play,
+            what="stop mortise",
+        )
+    )
+
+
+__all__ = ["add_planing_stop", "stop_from_front", "stop_lines"]

@@ -1,0 +1,151 @@
+"""What a piece is prepared with for bought hardware: holes in a pattern, a recess let in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from treenail.joints.base import Joint
+from treenail.joints.cuts import Bore, Mortise
+from treenail.joints.trenches import FLUSH, Trench
+from treenail.timber.errors import GeometryError
+from treenail.timber.frames import snap
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from treenail.joints.cuts import Cut
+    from treenail.timber.member import Face, Member
+
+
+@dataclass(frozen=True, kw_only=True)
+class Provision(Joint):
+    """What both have in common.
+
+    Attributes:
+        member: the piece.
+        face: where the tool enters.
+        what: the cut's name in shop words.
+    """
+
+    member: Member
+    face: Face
+    what: str
+
+    @property
+    def kind(self) -> str:
+        """What it is."""
+        return self.what
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """The one piece."""
+        return (self.member,)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Holes(Provision):
+    """Round holes square to a face.
+
+    Attributes:
+        diameter: mm.
+        points: (x, y) of each centre in the face's frame, mm.
+        depth: mm; None goes right through.
+    """
+
+    diameter: float
+    points: tuple[tuple[float, float], ...]
+    depth: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse holes that break out of the piece (GeometryError)."""
+        wide, high = self.member.face_size(self.face)
+        r = self.diameter / 2
+        for x, y in self.points:
+            if min(x - r, y - r, wide - x - r, high - y - r) <= FLUSH:
+                raise GeometryError(
+                    f"{self.name}: a {self.what} breaks out of {self.member.name}'s {self.face}"
+                )
+        if self.depth is not None and self.depth >= self.member.extent(self.face) - FLUSH:
+            raise GeometryError(
+                f"{self.name}: a {self.what} {self.depth:g} mm deep goes through {self.member.name}"
+            )
+
+    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
+        """A bore each."""
+        frame = self.member.face_frame(self.face)
+        return {
+            self.member.name: tuple(
+                Bore(
+                    joint=self.name,
+                    purpose=self.what,
+                    face=self.face,
+                    frame=frame.shifted((snap(x), snap(y), 0.0)).snapped(),
+                    diameter=self.diameter,
+                    depth=self.member.extent(self.face) if self.depth is None else self.depth,
+                    through=self.depth is None,
+                )
+                for x, y in self.points
+            )
+        }
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recess(Provision):
+    """A flat pocket for a plate or jaw; open where it reaches the piece's edge.
+
+    Attributes:
+        centre: (x, y) in the face's frame, mm.
+        length: along the frame's x, mm.
+        width: along its y, mm.
+        depth: mm.
+    """
+
+    centre: tuple[float, float]
+    length: float
+    width: float
+    depth: float
+
+    def __post_init__(self) -> None:
+        """Refuse one that goes through, or stands over the edge (GeometryError)."""
+        whole = self.member.extent(self.face)
+        if self.depth >= whole - FLUSH:
+            raise GeometryError(
+                f"{self.name}: a {self.what} {self.depth:g} mm deep goes through "
+                f"{self.member.name}, which is {whole:g} mm there"
+            )
+        for at, size, room in self._sides:
+            if at - size / 2 < -FLUSH or at + size / 2 > room + FLUSH:
+                raise GeometryError(
+                    f"{self.name}: the {self.what} is wider than {self.member.name}'s {self.face}"
+                )
+
+    @property
+    def _sides(self) -> tuple[tuple[float, float, float], ...]:
+        wide, high = self.member.face_size(self.face)
+        return ((self.centre[0], self.length, wide), (self.centre[1], self.width, high))
+
+    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
+        """A pocket, or a trench that runs out."""
+        x, y = self.centre
+        frame = self.member.face_frame(self.face).shifted((snap(x), snap(y), 0.0)).snapped()
+        shut = all(
+            at - size / 2 > FLUSH and at + size / 2 < room - FLUSH for at, size, room in self._sides
+        )
+        make = Mortise if shut else Trench
+        return {
+            self.member.name: (
+                make(
+                    joint=self.name,
+                    purpose=self.what,
+                    face=self.face,
+                    frame=frame,
+                    length=snap(self.length),
+                    width=snap(self.width),
+                    depth=snap(self.depth),
+                ),
+            )
+        }
+
+
+__all__ = ["Holes", "Provision", "Recess"]

@@ -1,0 +1,124 @@
+"""Benches whose vises, stops or feet are wrong."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from tests.broken.cases import Case, advice, error, warning
+from tests.checks.benches import with_joint
+from tests.fittings import FEET, LEG_VISE, STOP, fitted, leg_vise
+from treenail.generators.bench import Bench
+from treenail.generators.parts import slab
+from treenail.joints.features import Bearing
+from treenail.joints.provisions import Holes
+from treenail.joints.vise_screw import ViseScrew
+
+
+def vise(bench: Bench) -> ViseScrew:
+    """Its leg vise's screw."""
+    return next(j for j in bench.joints if isinstance(j, ViseScrew))
+
+
+def opened(to: float, **sizes: Any) -> Bench:
+    """A leg vise that is asked to open farther than it was made for."""
+    return with_joint(leg_vise(**sizes), "leg_vise", travel=to)
+
+
+def dog_over_the_screw() -> Bench:
+    """A dog hole right behind the post of a slab bench."""
+    bench = fitted("slab", leg_vise=LEG_VISE)
+    x = vise(bench).rods[0].point[0]
+    dogs = bench.by_name["top_section_1"]
+    return with_joint(bench, "dog_holes_1", points=((dogs.length - x, 110.0),))
+
+
+def few_pins() -> Bench:
+    bench = leg_vise()
+    holes = next(j for j in bench.joints if j.name == "guide_pins")
+    assert isinstance(holes, Holes)
+    return with_joint(bench, "guide_pins", points=holes.points[:3])
+
+
+def walled_in() -> Bench:
+    """A board on edge, 100 mm before the chop, that rests on nothing but its shadow."""
+    bench = leg_vise()
+    chop = bench.by_name["chop"]
+    low, high = chop.bounds()
+    board = slab(
+        "board",
+        role="board",
+        corner=(high[0], low[1] - 150.0, low[2] + 40.0),
+        length=100.0,
+        width=50.0,
+        thickness=40.0,
+        species=chop.species,
+        plies=1,
+        rings="flat",
+        assembly="fittings",
+    )
+    rail = slab(
+        "board_rail",
+        role="board",
+        corner=(high[0], low[1] - 150.0, low[2]),
+        length=100.0,
+        width=160.0,
+        thickness=low[2],
+        species=chop.species,
+        plies=1,
+        rings="flat",
+        assembly="fittings",
+    )
+    joints = (
+        Bearing(name="board_rests", below=rail, above=board),
+        Bearing(name="chop_rests", below=rail, above=chop),
+    )
+    return replace(bench, timbers=(*bench.timbers, board, rail), joints=(*bench.joints, *joints))
+
+
+def aside(by: float) -> Bench:
+    """The screw not where its holes are: through the stretcher behind the post."""
+    bench = leg_vise()
+    made = vise(bench)
+    x, y, z = made.rods[0].point
+    rods = (replace(made.rods[0], point=(x, y, z + by)),)
+    other = replace(made, rods=rods)
+    cuts = {
+        name: tuple(c for c in own if c.joint != "leg_vise") for name, own in bench.cuts.items()
+    }
+    found = replace(bench, joints=tuple(other if j is made else j for j in bench.joints))
+    found.__dict__["cuts"] = cuts
+    return found
+
+
+def guide_at(height: float) -> Bench:
+    return fitted(leg_vise={**LEG_VISE, "guide_height": height}, levelling_feet=FEET)
+
+
+FITTING_CASES: tuple[Case, ...] = (
+    error("vise-opens-beyond-its-screw", "vise-travel", lambda: opened(320.0, guide_tail=140)),
+    error(
+        "guide-that-leaves-the-post",
+        "guide-tail",
+        lambda: opened(260.0, screw_length=500, travel=230),
+    ),
+    warning("guide-with-three-holes", "guide-pins", few_pins),
+    advice("vise-screw-low", "screw-height", lambda: leg_vise(screw_height=420)),
+    error("board-before-the-chop", "vise-path", walled_in),
+    error("screw-through-a-stretcher", "vise-rod-clear", lambda: aside(60.0)),
+    warning("dog-over-the-screw", "dog-meets-vise", dog_over_the_screw),
+    error("guide-over-a-foot-s-stud", "fitting-meets-cut", lambda: guide_at(70.0)),
+    advice("guide-close-over-a-foot-s-stud", "fitting-wall", lambda: guide_at(78.0)),
+    advice(
+        "nut-deep-in-the-post",
+        "recess-depth",
+        lambda: leg_vise(nut_inset=45, nut_diameter=40),
+    ),
+    advice("stop-without-play", "stop-swells", lambda: fitted(planing_stop={**STOP, "play": 0})),
+    advice(
+        "insert-nearly-as-wide-as-the-post",
+        "insert-wall",
+        lambda: fitted(levelling_feet={**FEET, "insert_hole": 50}),
+    ),
+)
+"""What is wrong with them."""

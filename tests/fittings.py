@@ -1,0 +1,57 @@
+"""A bench with fittings, its hardware's sizes invented, for tests."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from treenail.generators.bench import Bench
+from treenail.generators.build import build_bench
+from treenail.generators.families import family_spec
+from treenail.generators.spec_values import build_spec
+
+LEG_VISE: dict[str, Any] = {
+    "enabled": True,
+    "screw_diameter": 32,
+    "screw_length": 400,
+    "collar_diameter": 65,
+    "nut_thickness": 40,
+    "nut": {"length": 100, "width": 65, "recess": 6, "hole": 5, "holes_along": 80},
+}
+FEET: dict[str, Any] = {
+    "enabled": True,
+    "insert_hole": 14,
+    "insert_length": 25,
+    "stud_diameter": 10,
+    "stud_length": 50,
+    "pad_diameter": 50,
+    "pad_thickness": 10,
+}
+STOP: dict[str, Any] = {"enabled": True}
+SIZES: dict[str, Any] = {
+    "meeting": "mitred",
+    "lower_long": {"height": 160},
+    "lower_end": {"height": 160},
+}
+
+
+def spec_of(family: str = "frame", /, **changes: Any) -> Any:
+    """A spec of the family in mm, its stretchers placed for a leg vise."""
+    return build_spec(family_spec(family), {**SIZES, **changes}, units="mm")
+
+
+def fitted(family: str = "frame", /, sizes: dict[str, Any] | None = None, **fittings: Any) -> Bench:
+    """A bench with these fittings; all of them where none is named."""
+    wanted = fittings or {"leg_vise": LEG_VISE, "levelling_feet": FEET, "planing_stop": STOP}
+    return build_bench(spec_of(family, fittings=wanted, **(sizes or {})), units="mm")
+
+
+@cache
+def usual() -> Bench:
+    """The frame bench with all of them."""
+    return fitted()
+
+
+def leg_vise(**changes: Any) -> Bench:
+    """A bench with a leg vise only."""
+    return fitted(leg_vise={**LEG_VISE, **changes})

@@ -1,0 +1,148 @@
+"""Benches fitted out: sizes hold, all of it validates, and what can't be fitted says so."""
+
+import itertools
+from typing import Any
+
+import pytest
+
+from tests.fittings import FEET, LEG_VISE, STOP, fitted, spec_of, usual
+from treenail.api import Bench
+from treenail.checks import check_bench
+from treenail.checks.assembly.plan import plan_assembly
+from treenail.generators.build import build_bench
+from treenail.generators.fittings.site import FITTINGS
+from treenail.generators.solids import build_solids
+from treenail.joints.levelling import LevellingFoot
+from treenail.joints.provisions import Holes
+from treenail.joints.sliding import Sliding
+from treenail.joints.vise_screw import ViseScrew
+from treenail.templates.report import spec_data
+from treenail.timber.errors import SpecError
+
+
+def test_without_fittings_nothing_is_there_and_nothing_is_told() -> None:
+    bench = build_bench(spec_of(), units="mm")
+    assert not any(m.assembly == FITTINGS for m in bench.timbers)
+    assert not any("fittings" in key for key in bench.choices)
+    assert "fittings" not in spec_data(bench.spec)
+    told = spec_data(usual().spec)["fittings"]
+    assert set(told) == {"leg_vise", "levelling_feet", "planing_stop"}
+
+
+@pytest.mark.parametrize("family", ["frame", pytest.param("slab", marks=pytest.mark.deep)])
+def test_a_fitted_bench_validates_on_its_solids(family: str) -> None:
+    bench = usual() if family == "frame" else fitted("slab", planing_stop=STOP, leg_vise=LEG_VISE)
+    solids = build_solids(bench)
+    assert check_bench(bench, solids).errors == ()
+    for member in bench.timbers:
+        assert solids.placed[member.name].Volume() == pytest.approx(
+            bench.volumes[member.name], rel=1e-7
+        )
+
+
+def test_the_screw_lies_between_the_stretchers_and_opens_as_far_as_it_reaches() -> None:
+    bench = usual()
+    vise = next(j for j in bench.joints if isinstance(j, ViseScrew))
+    # Chop, post and nut take 44.45 + 76.2 + 40 mm of the screw.
+    assert vise.most_travel == pytest.approx(400.0 - 160.65)
+    assert vise.travel == 230.0
+    height = vise.rods[0].point[2]
+    rail = bench.by_name["stretcher_upper_left"].bounds()[0][2]
+    # The flange of 100 mm stays 1/4 in under the stretcher behind the post, to the 1/16 in.
+    assert 0.0 <= rail - (height + 50.0) - 6.35 < 25.4 / 16
+    assert vise.rods[0].hole == 35.0
+
+
+def test_the_guide_s_pins_come_before_the_post_in_even_steps() -> None:
+    bench = usual()
+    pins = next(j for j in bench.joints if j.name == "guide_pins")
+    assert isinstance(pins, Holes)
+    guide = bench.by_name["vise_guide"]
+    assert guide.length == pytest.approx(44.45 + 76.2 + 230.0 + 25.4)
+    xs = sorted(x for x, _ in pins.points)
+    steps = {round(b - a, 6) for a, b in itertools.pairwise(xs)}
+    assert steps == {12.7}
+    # In the last hole the pin bears on the post when the chop stands within one step of its travel.
+    opening = xs[-1] - 44.45 + pins.diameter / 2
+    assert 230.0 - 12.7 < opening <= 230.0
+
+
+def test_on_levelling_feet_the_bench_has_its_height() -> None:
+    bench = usual()
+    feet = [j for j in bench.joints if isinstance(j, LevellingFoot)]
+    assert len(feet) == 4
+    assert {f.turned_out for f in feet} == {12.5}
+    floors = {h.placement.origin[2] for h in bench.hardware if h.kind == "levelling foot"}
+    assert floors == {0.0}
+    assert max(m.bounds()[1][2] for m in bench.timbers) == pytest.approx(bench.asked[2])
+    guide = bench.by_name["vise_guide"].bounds()[0][2]
+    assert guide >= 22.5 + 50.0 + 6.35
+
+
+def test_the_stop_lies_in_its_section_off_the_glue_lines_and_swells_free() -> None:
+    for setback in (80.0, 200.0, 290.0):
+        bench = fitted(planing_stop={"enabled": True, "from_front": setback})
+        slide = next(j for j in bench.joints if isinstance(j, Sliding))
+        low, high = slide.receiver.bounds()
+        assert low[1] + 11.9 < setback - 31.75 or low[1] == 0.0
+        assert setback + 31.75 < high[1] - 11.9
+        # 0.1 mm and what 63.5 mm of flat-sawn ash swells from 8 to 11 %.
+        swells = 63.5 * slide.entering.species.c_tangential * 3.0
+        assert slide.play == pytest.approx(0.1 + swells, abs=6e-3)
+
+
+def test_the_vise_goes_on_before_the_top_and_the_stop_comes_last() -> None:
+    steps = [step.what for step in plan_assembly(usual()).steps]
+    made = next(i for i, s in enumerate(steps) if s == "Glue up chop and vise guide.")
+    vise = next(i for i, s in enumerate(steps) if "put in vise screw" in s)
+    top = next(i for i, s in enumerate(steps) if s.startswith("Lower the glued-up top"))
+    assert made < vise < top
+    assert steps[-1] == "Put planing stop into top section 1, down."
+
+
+@pytest.mark.parametrize(
+    ("fittings", "field"),
+    [
+        ({"leg_vise": {"enabled": True}}, "leg_vise.screw_diameter"),
+        ({"leg_vise": {**LEG_VISE, "screw_length": 150}}, "leg_vise.screw_length"),
+        ({"leg_vise": {**LEG_VISE, "screw_hole": 31}}, "leg_vise.screw_hole"),
+        ({"leg_vise": {**LEG_VISE, "guide_width": 120}}, "leg_vise.guide_height"),
+        (
+            {"leg_vise": {**LEG_VISE, "guide_thickness": 10, "guide_width": 20}},
+            "leg_vise.guide_width",
+        ),
+        ({"leg_vise": {**LEG_VISE, "nut": {"length": 600}}}, "leg_vise.screw_height"),
+        ({"leg_vise": {**LEG_VISE, "chop_species": "no wood"}}, "leg_vise.chop_species"),
+        ({"levelling_feet": {"enabled": True}}, "levelling_feet.pad_thickness"),
+        ({"levelling_feet": {**FEET, "stud_length": 25}}, "levelling_feet.stud_length"),
+        ({"levelling_feet": {**FEET, "standing": 80}}, "levelling_feet.standing"),
+        ({"planing_stop": {**STOP, "length": 100}}, "planing_stop.length"),
+        ({"planing_stop": {**STOP, "width": 120, "from_front": 1500}}, None),
+    ],
+)
+def test_what_cannot_be_fitted_names_its_field(fittings: dict[str, Any], field: str | None) -> None:
+    with pytest.raises(SpecError) as caught:
+        fitted(**fittings)
+    assert caught.value.allowed
+    assert str(caught.value.field).startswith("fittings.")
+    if field is not None:
+        assert caught.value.field == f"fittings.{field}"
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_a_vise_stands_before_either_post(side: str) -> None:
+    bench = fitted(leg_vise={**LEG_VISE, "post": side})
+    low, high = bench.by_name["chop"].bounds()
+    post_low, post_high = bench.by_name[f"post_front_{side}"].bounds()
+    assert low[0] + high[0] == pytest.approx(post_low[0] + post_high[0])
+    assert check_bench(bench).errors == ()
+
+
+def test_the_public_api_takes_fittings() -> None:
+    import treenail
+
+    bench = treenail.frame_bench(
+        units="mm", meeting="mitred", fittings={"planing_stop": {"enabled": True}}
+    )
+    assert isinstance(bench, Bench)
+    assert "planing_stop" in bench.by_name
