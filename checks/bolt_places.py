@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import SAME, cuts_of, grade
+from treenail.checks.panels import across, fixed_line, panel_of
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.generators.tops import CLEAR_OF_GLUE_LINE, LEAST_BESIDE
 from treenail.joints.cuts import Bore, Cut, Slot
@@ -24,19 +25,6 @@ def travel(cut: Cut, body: float) -> float | None:
     return (cut.diameter - body) / 2 if isinstance(cut, Bore) else None
 
 
-def across(bolt: LagBolt) -> float:
-    """Where the bolt stands across the top's grain, mm from the bench's zero."""
-    return dot(bolt.point, bolt.top.placement.y)
-
-
-def fixed_line(context: Context) -> float:
-    """The line across the top's grain from which it moves, mm; there must be bolts."""
-    held = [b for b in context.bolts if not b.slot]
-    spots = [across(b) for b in context.bolts]
-    # With no bolt held fast the top creeps about its middle.
-    return across(held[0]) if held else (min(spots) + max(spots)) / 2
-
-
 @rule(
     "bolt-slot",
     title="Slots let the top move",
@@ -47,10 +35,8 @@ def fixed_line(context: Context) -> float:
 def bolt_slot(context: Context) -> Iterator[Finding]:
     """Play of shank and washer against the season's movement from the fixed line of bolts."""
     seasons = context.bench.seasons
-    if not context.bolts:
-        return
-    fixed = fixed_line(context)
     for bolt in context.bolts:
+        fixed = fixed_line(context, panel_of(context, bolt.top))
         wood = bolt.top.species
         c = movement_coefficient(wood, bolt.top.rings)
         away = abs(across(bolt) - fixed)

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
-from treenail.checks.bolt_places import across, fixed_line, travel
+from treenail.checks.bolt_places import travel
 from treenail.checks.climate import MODEL, MONTHS, monthly_moisture, room, swing
+from treenail.checks.panels import across, fixed_line, panel_of
 from treenail.checks.year import alike, is_sure, tracks
 from treenail.timber.moisture import movement_coefficient
 
@@ -186,12 +187,9 @@ def _season_data(context: Context) -> SeasonData:
 
 
 def _bolts(context: Context, dry: float, wet: float) -> tuple[BoltYear, ...]:
-    if not context.bolts:
-        return ()
-    line = fixed_line(context)
     found = []
     for bolt in context.bolts:
-        away = across(bolt) - line
+        away = across(bolt) - fixed_line(context, panel_of(context, bolt.top))
         per_percent = away * movement_coefficient(bolt.top.species, bolt.top.rings)
         rooms: dict[str, float] = {}
         for purpose, body in (("bolt ", bolt.size.diameter), ("counterbore", bolt.size.washer_od)):

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from treenail.checks.bolt_places import fixed_line
 from treenail.checks.gauge import SAME, local_bounds, mortise_of, peg_holes, tongues_of
-from treenail.joints.features import DogHoles, EdgeGlue
+from treenail.checks.panels import fixed_line, panel_of, panels
+from treenail.joints.features import DogHoles
 from treenail.timber.frames import dot
 from treenail.timber.moisture import movement_coefficient, thickness_coefficient
 
@@ -257,27 +257,13 @@ def _shelf(context: Context) -> Iterator[Track]:
 # --- tops
 
 
-def _panels(context: Context) -> list[list[Member]]:
-    """Tops, each with all the sections that are glued to it."""
-    bolted = {b.top.name for b in context.bolts}
-    parts = [m for m in context.bench.timbers if m.role == "top section" or m.name in bolted]
-    panels: list[list[Member]] = [[m] for m in parts]
-    for joint in context.bench.joints:
-        if isinstance(joint, EdgeGlue):
-            mine = [p for p in panels if joint.first in p or joint.second in p]
-            if len(mine) == 2:
-                panels = [p for p in panels if p not in mine]
-                panels.append([*mine[0], *mine[1]])
-    return panels
-
-
 def _span(member: Member, axis: Vec) -> tuple[float, float]:
     spots = [dot(p, axis) for p in member.world_corners()]
     return min(spots), max(spots)
 
 
 def _tops(context: Context) -> Iterator[Track]:
-    for panel in _panels(context):
+    for panel in panels(context):
         axis = panel[0].placement.y
         total = sum(m.width for m in panel)
         slope = sum(m.width * movement_coefficient(m.species, m.rings) for m in panel)
@@ -296,19 +282,21 @@ def _tops(context: Context) -> Iterator[Track]:
             yield from _edges(context, panel, slope / total)
 
 
-def _edges(context: Context, panel: list[Member], c: float) -> Iterator[Track]:
+def _edges(context: Context, panel: tuple[Member, ...], c: float) -> Iterator[Track]:
     """The top's front and back edges against the outer faces of the posts below them.
 
-    Both are followed from the line of bolts that holds the top: through the top, and through
+    Of a top in several panels, the outermost ones have these edges. Both are followed from the line of bolts that holds the top: through the top, and through
     as much of posts as lies across between the line and the face; stretchers keep their length.
     """
     axis = panel[0].placement.y
     front = (0.0, 1.0, 0.0)
-    line = fixed_line(context) * dot(axis, front)
+    line = fixed_line(context, panel) * dot(axis, front)
     posts = [m for m in context.bench.timbers if m.role == "post"]
     if not posts:
         return
     edges = [_span(m, front) for m in panel]
+    whole = [_span(m, front) for p in panels(context) for m in p]
+    outer = {"front": min(e[0] for e in whole), "back": max(e[1] for e in whole)}
     rows: dict[tuple[float, float], float] = {}
     for post in posts:
         low, high = (round(x, 6) for x in _span(post, front))
@@ -317,6 +305,8 @@ def _edges(context: Context, panel: list[Member], c: float) -> Iterator[Track]:
         ("front", min(e[0] for e in edges), min(r[0] for r in rows), -1.0),
         ("back", max(e[1] for e in edges), max(r[1] for r in rows), 1.0),
     ):
+        if abs(edge - outer[side]) > SAME:
+            continue
         between = sorted((line, face))
         wood = sum(
             rc * max(0.0, min(high, between[1]) - max(low, between[0]))
@@ -367,6 +357,8 @@ def _dog_holes(context: Context) -> Iterator[Track]:
             sure=is_sure(m),
         )
     for a, b in itertools.pairwise(rows):
+        if b.member not in panel_of(context, a.member):
+            continue
         axis = a.member.placement.y
         spots = [
             dot(
