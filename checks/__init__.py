@@ -36,6 +36,7 @@ RULE_MODULES = (
     "tops",
     "vises",
     "fittings",
+    "treenails",
     "sizes",
     "parts_list",
     "climate",

@@ -29,6 +29,7 @@ MEET = 3.0
 #: How far a bit may be under and over a hole's diameter, by the hole's purpose, mm.
 BIT_SLACK: dict[str, tuple[float, float]] = {
     "peg hole": (0.1, 0.1),
+    "treenail hole": (0.1, 0.15),  # the pegs are made to the hole
     "dog hole": (0.15, 0.15),
     "bolt hole": (0.0, 1.0),
     "bolt slot": (0.0, 1.0),

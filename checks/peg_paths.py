@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 
 #: Wood left beyond a stopped hole, and between a peg hole and other cuts, mm (our own choice).
 STOP_WALL, HOLE_WALL = INCH / 8, INCH / 8
+PEG_HOLES = ("peg hole", "treenail hole")
 
 
 @rule(
@@ -323,8 +324,8 @@ def peg_hole_wall(context: Context) -> Iterator[Finding]:
         ]
         worst: dict[tuple[str, str], tuple[float, Bore, str]] = {}
         for (a, one), (b, two) in itertools.combinations(rods, 2):
-            first, other = (a, b) if a.purpose == "peg hole" else (b, a)
-            if first.purpose != "peg hole" or a.joint == b.joint or not isinstance(first, Bore):
+            first, other = (a, b) if a.purpose in PEG_HOLES else (b, a)
+            if first.purpose not in PEG_HOLES or a.joint == b.joint or not isinstance(first, Bore):
                 continue
             wall = wall_between(one, two, below=want)
             if wall is None:

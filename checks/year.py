@@ -285,8 +285,9 @@ def _tops(context: Context) -> Iterator[Track]:
 def _edges(context: Context, panel: tuple[Member, ...], c: float) -> Iterator[Track]:
     """The top's front and back edges against the outer faces of the posts below them.
 
-    Of a top in several panels, the outermost ones have these edges. Both are followed from the line of bolts that holds the top: through the top, and through
-    as much of posts as lies across between the line and the face; stretchers keep their length.
+    Of a top in several panels, the outermost ones have these edges. Both are followed from the
+    line of bolts that holds the panel: through the top, and through as much of posts as lies
+    across between the line and the face; stretchers keep their length.
     """
     axis = panel[0].placement.y
     front = (0.0, 1.0, 0.0)

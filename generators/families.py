@@ -6,6 +6,7 @@ import dataclasses
 import difflib
 from typing import Any
 
+from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.params import params
 from treenail.generators.slab_spec import SlabBenchSpec
@@ -19,6 +20,7 @@ RESERVED = ("bench", "units", "species_added")
 FAMILIES: dict[str, type[Any]] = {
     "frame": FrameBenchSpec,
     "slab": SlabBenchSpec,
+    "apron": ApronBenchSpec,
 }
 """The spec dataclass of each family. Add to it with :func:`register_family`."""
 

@@ -17,7 +17,8 @@ from treenail.timber.frames import snap
 from treenail.timber.lengths import format_length
 
 if TYPE_CHECKING:
-    from treenail.generators.frame_spec import PostBenchSpec, Stretchers
+    from treenail.generators.frame_spec import Stretchers
+    from treenail.generators.post_spec import PostSpec
 
 INCH = 25.4
 #: Wood left between two tenons that pass at different heights, mm (our own choice).
@@ -29,6 +30,7 @@ MEETING_GAP = 2.0
 #: Default height of the lower long stretchers above the floor, mm: a broom goes under.
 LOWER_HEIGHT = 4 * INCH
 LEVELS = ("upper", "lower")
+PAIRS = tuple(f"{level}_{kind}" for level in LEVELS for kind in ("long", "end"))
 
 Say = Callable[[float], str]
 
@@ -101,7 +103,12 @@ class Layout:
     @property
     def levels(self) -> tuple[str, ...]:
         """``upper`` and ``lower``, or what there is of them."""
-        return tuple(level for level in LEVELS if f"{level}_long" in self.plans)
+        return tuple(x for x in LEVELS if {f"{x}_long", f"{x}_end"} & set(self.plans))
+
+    def both(self, level: str) -> tuple[TenonPlan, TenonPlan] | None:
+        """The (long, end) stretchers of a level; None where one pair isn't there."""
+        long, end = self.plans.get(f"{level}_long"), self.plans.get(f"{level}_end")
+        return (long, end) if long and end else None
 
     def clear(self, post_width: float, post_thickness: float) -> tuple[float, float]:
         """Distance between posts along the bench and front to back."""
@@ -116,7 +123,7 @@ def _fail(field: str, message: str, allowed: str) -> SpecError:
 
 
 def _section(
-    spec: PostBenchSpec, key: str, across: float, depth: float, say: Say
+    spec: PostSpec, key: str, across: float, depth: float, say: Say
 ) -> tuple[Stretchers, dict[str, Any]]:
     """Settle one pair's section and shoulders.
 
@@ -205,15 +212,16 @@ def _plan(key: str, s: Stretchers, got: dict[str, Any], z: float, **changed: Any
     )
 
 
-def lay_out(spec: PostBenchSpec, units: str = "mm", levels: tuple[str, ...] = LEVELS) -> Layout:
+def lay_out(
+    spec: PostSpec, units: str = "mm", pairs: tuple[str, ...] = PAIRS, short: float = 0.0
+) -> Layout:
     """Settle every number of a bench on four posts; SpecError names the field that can't be met.
 
-    ``levels`` are the pairs of stretchers that it has. ``post_length`` is up to the top's
-    underside.
+    ``pairs`` of stretchers are what it has; its posts end ``short`` below the top's underside.
     """
     say = in_units(units)
     posts, top = spec.posts, spec.top
-    post_length = snap(spec.height - top.thickness)
+    post_length = snap(spec.height - top.thickness - short)
     left, right = top.overhang_ends, spec.length - top.overhang_ends
     front, back = top.overhang_front, spec.depth - top.overhang_back
     clear_x = right - left - 2 * posts.width
@@ -228,8 +236,8 @@ def lay_out(spec: PostBenchSpec, units: str = "mm", levels: tuple[str, ...] = LE
                 f"{field} {say(total)} leaves {say(clear)} between the posts",
                 f"at least {say(total + 50.0 - clear)} with these posts and overhangs",
             )
-    sides = {f"{level}_long": (posts.thickness, posts.width) for level in levels}
-    sides |= {f"{level}_end": (posts.width, posts.thickness) for level in levels}
+    across = {"long": (posts.thickness, posts.width), "end": (posts.width, posts.thickness)}
+    sides = {pair: size for kind, size in across.items() for pair in pairs if pair.endswith(kind)}
     got = {key: _section(spec, key, *side, say) for key, side in sides.items()}
     heights = _heights(spec, post_length, got)
     plans = {key: _plan(key, *got[key], heights[key]) for key in sides}
@@ -260,32 +268,26 @@ def lay_out(spec: PostBenchSpec, units: str = "mm", levels: tuple[str, ...] = LE
 
 
 def _heights(
-    spec: PostBenchSpec, post_length: float, got: dict[str, tuple[Stretchers, dict[str, Any]]]
+    spec: PostSpec, post_length: float, got: dict[str, tuple[Stretchers, dict[str, Any]]]
 ) -> dict[str, float]:
     """Lower edges above the floor; where auto and ``heights``, tenons pass each other."""
     stagger = spec.meeting == "heights"
     heights: dict[str, float] = {}
-    for level in LEVELS:
-        long, end = f"{level}_long", f"{level}_end"
-        if long not in got:
-            continue
-        s, g = got[long]
+    for key, (s, g) in got.items():
+        level, _, kind = key.partition("_")
+        long = got.get(f"{level}_long")
         if s.height is not None:
             z = s.height
-        elif level == "upper":
-            z = post_length - s.width
+        elif kind == "long" or long is None:
+            z = post_length - s.width if level == "upper" else min(LOWER_HEIGHT, post_length / 6)
         else:
-            z = min(LOWER_HEIGHT, post_length / 6)
-        heights[long] = z
-        e, h = got[end]
-        if e.height is not None:
-            heights[end] = e.height
-        elif not stagger:
-            heights[end] = z + s.width - e.width if level == "upper" else z
-        elif level == "upper":
-            heights[end] = z + g["bottom"] - TENON_GAP - e.width + h["top"]
-        else:
-            heights[end] = z + s.width - g["top"] + TENON_GAP - h["bottom"]
+            (beside, h), z = long, heights[f"{level}_long"]
+            if level == "upper":
+                z += h["bottom"] - TENON_GAP + g["top"] if stagger else beside.width
+                z -= s.width
+            elif stagger:
+                z += beside.width - h["top"] + TENON_GAP - g["bottom"]
+        heights[key] = z
     return heights
 
 
@@ -299,7 +301,7 @@ def _check_heights(plans: dict[str, TenonPlan], post_length: float, say: Say) ->
                 f"{say(0.0)} to {say(post_length - p.width)}",
             )
     for kind in ("long", "end"):
-        if f"upper_{kind}" not in plans:
+        if not {f"upper_{kind}", f"lower_{kind}"} <= set(plans):
             continue
         upper, lower = plans[f"upper_{kind}"], plans[f"lower_{kind}"]
         if lower.z + lower.width > upper.z:
@@ -311,13 +313,13 @@ def _check_heights(plans: dict[str, TenonPlan], post_length: float, say: Say) ->
             )
 
 
-def _meet(spec: PostBenchSpec, plans: dict[str, TenonPlan], say: Say) -> dict[str, TenonPlan]:
+def _meet(spec: PostSpec, plans: dict[str, TenonPlan], say: Say) -> dict[str, TenonPlan]:
     """Change tenon lengths where the chosen way of meeting asks for it."""
     if spec.meeting not in ("mitred", "shortened"):
         return plans
     done = dict(plans)
     for level in LEVELS:
-        if f"{level}_long" not in plans:
+        if not {f"{level}_long", f"{level}_end"} <= set(plans):
             continue
         long, end = plans[f"{level}_long"], plans[f"{level}_end"]
         if not overlap_in_height(long, end):

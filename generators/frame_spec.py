@@ -206,8 +206,8 @@ class Moisture:
 
 
 @dataclass(frozen=True, kw_only=True)
-class PostBenchSpec:
-    """Sizes that benches on four posts share."""
+class BenchSpec:
+    """What every bench is asked for."""
 
     name: str = text("bench", why="Shown on every paper; letters, digits, spaces, - and _.")
     length: float = mm(5 * 12 * INCH, low=300, high=6000, why="Over all, along the top.")
@@ -240,6 +240,12 @@ class PostBenchSpec:
         why="How tenons that meet in a post keep clear of each other.",
     )
     moisture: Moisture = section(Moisture, why="Seasons that the bench must live through.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PostBenchSpec(BenchSpec):
+    """Sizes that benches on four posts share."""
+
     top: Top = section(Top, why="The top.")
     posts: Posts = section(Posts, why="The legs.")
     upper_long: Stretchers = section(

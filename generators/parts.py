@@ -78,6 +78,7 @@ def stretcher(
     species: Species,
     plies: int = 1,
     assembly: str,
+    role: str = "stretcher",
 ) -> Member:
     """A rail on edge: face edge up, face side outward.
 
@@ -86,7 +87,7 @@ def stretcher(
     """
     return Member(
         name=name,
-        role="stretcher",
+        role=role,
         length=length,
         width=width,
         thickness=thickness,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, ClassVar, cast
 
-from treenail.generators.frame_layout import LEVELS, lay_out
+from treenail.generators.frame_layout import PAIRS, lay_out
 from treenail.generators.slab_layout import plan_post_tenons
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.tops import CLEAR_OF_GLUE_LINE, section_at
@@ -123,5 +123,5 @@ def build_slab_bench(
         SpecError: a size can't be met; the field is named.
         GeometryError: members don't meet.
     """
-    layout = lay_out(spec, units, LEVELS if spec.upper else LEVELS[1:])
+    layout = lay_out(spec, units, PAIRS if spec.upper else PAIRS[2:])
     return _Builder(spec, units, added_species, layout).bench()

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import itertools
 import math
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from treenail.generators.parts import slab
 from treenail.joints.features import DogHoles, EdgeGlue
 from treenail.joints.lag_bolt import LagBolt
 from treenail.timber.errors import SpecError
 from treenail.timber.fasteners import LAG_LENGTHS, lag_lead_hole, lag_size
-from treenail.timber.frames import snap
+from treenail.timber.frames import dot, snap
 from treenail.timber.member import Face
 from treenail.timber.moisture import movement, movement_coefficient
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from treenail.generators.bench import Seasons
     from treenail.generators.frame_spec import Bolts, Top
     from treenail.joints.base import Joint
+    from treenail.timber.frames import Vec
     from treenail.timber.member import Member
     from treenail.timber.species import Species
 
@@ -47,17 +48,10 @@ def section_edges(
     ``CLEAR_OF_GLUE_LINE`` of a row of holes (``keep_clear``) is moved the least it needs.
     SpecError where no division passes (``say`` writes its lengths).
     """
-    holes = sorted(keep_clear)
     fewest = wanted or math.ceil(depth / planer - 1e-9)
-    for count in range(fewest, (wanted or fewest + 3) + 1):
-        edges = [0.0]
-        for i in range(1, count):
-            nominal = depth * i / count
-            edges.append(_nearest_clear(nominal, holes, depth))
-        edges.append(depth)
-        widths = [b - a for a, b in itertools.pairwise(edges)]
-        if min(widths) > 20.0 and max(widths) <= planer + 1e-9:
-            return tuple(snap(e) for e in edges)
+    edges = divided(depth, planer, wanted, keep_clear)
+    if edges is not None:
+        return edges
     raise SpecError(
         f"a top {say(depth)} deep does not divide into "
         f"{wanted or fewest} sections that pass a {say(planer)} planer and keep glue lines "
@@ -67,13 +61,32 @@ def section_edges(
     )
 
 
-def _nearest_clear(nominal: float, holes: Sequence[float], depth: float) -> float:
+def divided(
+    depth: float,
+    widest: float,
+    wanted: int | None,
+    keep_clear: Iterable[float],
+    clear: float = CLEAR_OF_GLUE_LINE,
+) -> tuple[float, ...] | None:
+    """A depth in the fewest (or ``wanted``) parts up to ``widest``, their bounds off holes; mm."""
+    holes = sorted(keep_clear)
+    fewest = wanted or math.ceil(depth / widest - 1e-9)
+    for count in range(fewest, (wanted or fewest + 3) + 1):
+        inner = [_nearest_clear(depth * i / count, holes, depth, clear) for i in range(1, count)]
+        edges = [0.0, *inner, depth]
+        widths = [b - a for a, b in itertools.pairwise(edges)]
+        if min(widths) > 20.0 and max(widths) <= widest + 1e-9:
+            return tuple(snap(e) for e in edges)
+    return None
+
+
+def _nearest_clear(nominal: float, holes: Sequence[float], depth: float, clear: float) -> float:
     def is_clear(y: float) -> bool:
-        return all(abs(y - h) >= CLEAR_OF_GLUE_LINE - 1e-9 for h in holes)
+        return all(abs(y - h) >= clear - 1e-9 for h in holes)
 
     if is_clear(nominal):
         return nominal
-    spots = [h + side * CLEAR_OF_GLUE_LINE for h in holes for side in (-1.0, 1.0)]
+    spots = [h + side * clear for h in holes for side in (-1.0, 1.0)]
     fitting = [y for y in spots if 0.0 < y < depth and is_clear(y)]
     return min(fitting, key=lambda y: (abs(y - nominal), y), default=nominal)
 
@@ -128,17 +141,31 @@ def dog_hole_rows(
     diameter: float,
 ) -> tuple[Joint, ...]:
     """Rows of dog holes: ``rows`` in mm from the front, centred between ``start`` and ``stop``."""
+    return dog_holes_at(
+        sections, rows=rows, xs=hole_places(start, stop, pitch, diameter), diameter=diameter
+    )
+
+
+def hole_places(start: float, stop: float, pitch: float, diameter: float) -> list[float]:
+    """Centres of a row of holes along the bench, centred between ``start`` and ``stop``, mm."""
     room = stop - start - 2 * diameter
-    if not rows or room < 0.0:
-        return ()
+    if room < 0.0:
+        return []
     count = math.floor(room / pitch + 1e-9) + 1
     first = (start + stop - (count - 1) * pitch) / 2
+    return [first + k * pitch for k in range(count)]
+
+
+def dog_holes_at(
+    sections: Sequence[Member], *, rows: Sequence[float], xs: Sequence[float], diameter: float
+) -> tuple[Joint, ...]:
+    """Rows of dog holes: ``rows`` in mm from the front, each with holes at ``xs``."""
     found = []
-    for i, y in enumerate(rows, start=1):
+    for i, y in enumerate(rows if xs else (), start=1):
         section = section_at(sections, y)
         frame = section.placement.place(section.face_frame(Face.FACE_SIDE))
         height = section.placement.origin[2]
-        points = [frame.local_point((first + k * pitch, y, height)) for k in range(count)]
+        points = [frame.local_point((x, y, height)) for x in xs]
         found.append(
             DogHoles(
                 name=f"dog_holes_{i}",
@@ -192,32 +219,60 @@ def bolt_down(
     for number, (carrier, y) in enumerate(carriers, start=1):
         section = section_at(sections, y)
         slot = slot_travel(abs(y - fixed), section.species, rings, seasons) if number > 1 else 0.0
-        size = lag_size(bolts.diameter, field="bolts.diameter")
-        beside = (carrier.thickness - size.washer_od - 3.0 - slot) / 2
-        if beside < LEAST_BESIDE:
-            size = lag_size(bolts.diameter, "narrow", field="bolts.diameter")
-        high = carrier.width
-        reach = section.thickness * EMBEDMENT
-        head = size.head_height + size.washer_thickness + 1.5
-        wanted = bolts.length
-        if wanted is None:
-            longest = high - head + size.washer_thickness + reach
-            fitting = [x for x in LAG_LENGTHS if x <= longest + 1e-9]
-            wanted = max(fitting, default=min(LAG_LENGTHS))
-        counterbore = snap(max(0.0, high + size.washer_thickness + reach - wanted))
-        for i, x in enumerate(xs, start=1):
-            found.append(
-                LagBolt(
-                    name=f"{carrier.name.removeprefix('stretcher_')}_{i}",
-                    top=section,
-                    carrier=carrier,
-                    point=(x, y, top_bottom),
-                    direction=(0.0, 0.0, 1.0),
-                    size=size,
-                    length=wanted,
-                    counterbore=min(counterbore, high - 10.0),
-                    pilot=lag_lead_hole(section.species.g_0, size.diameter),
-                    slot=slot,
-                )
+        found += [
+            lag_up(
+                bolts,
+                name=f"{carrier.name.removeprefix('stretcher_')}_{i}",
+                carrier=carrier,
+                section=section,
+                point=(x, y, top_bottom),
+                slot=slot,
             )
+            for i, x in enumerate(xs, start=1)
+        ]
     return tuple(found)
+
+
+class BoltSizes(Protocol):
+    """What a spec says of lag bolts, mm."""
+
+    @property
+    def diameter(self) -> float:
+        """Of the shank."""
+
+    @property
+    def length(self) -> float | None:
+        """Under the head; None takes the stock length that threads best."""
+
+
+def lag_up(
+    bolts: BoltSizes, *, name: str, carrier: Member, section: Member, point: Vec, slot: float
+) -> LagBolt:
+    """A lag bolt up through a carrier at ``point`` into the section above it."""
+    under = carrier.face_towards((0.0, 0.0, -1.0))
+    high, side = carrier.extent(under), carrier.face_size(under)[1]
+    size = lag_size(bolts.diameter, field="bolts.diameter")
+    # A slot runs across the top's grain: along a batten's own.
+    aside = 0.0 if abs(dot(carrier.placement.x, section.placement.y)) > 0.5 else slot
+    if (side - size.washer_od - 3.0 - aside) / 2 < LEAST_BESIDE:
+        size = lag_size(bolts.diameter, "narrow", field="bolts.diameter")
+    reach = section.thickness * EMBEDMENT
+    head = size.head_height + size.washer_thickness + 1.5
+    wanted = bolts.length
+    if wanted is None:
+        longest = high - head + size.washer_thickness + reach
+        fitting = [x for x in LAG_LENGTHS if x <= longest + 1e-9]
+        wanted = max(fitting, default=min(LAG_LENGTHS))
+    counterbore = snap(max(0.0, high + size.washer_thickness + reach - wanted))
+    return LagBolt(
+        name=name,
+        top=section,
+        carrier=carrier,
+        point=point,
+        direction=(0.0, 0.0, 1.0),
+        size=size,
+        length=wanted,
+        counterbore=min(counterbore, high - 10.0),
+        pilot=lag_lead_hole(section.species.g_0, size.diameter),
+        slot=slot,
+    )

@@ -19,9 +19,9 @@ from treenail.generators.frame_layout import (
     mitre_cuts,
     overlap_in_height,
 )
-from treenail.generators.frame_spec import PostBenchSpec
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, slab, stretcher
 from treenail.generators.pegging import evenly, in_turn
+from treenail.generators.post_spec import PostSpec
 from treenail.generators.tops import dog_hole_rows, laminated_top, section_edges
 from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
 from treenail.joints.features import Bearing, ChamferedFoot
@@ -35,13 +35,15 @@ from treenail.timber.species import get_species
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from treenail.generators.frame_spec import Top
     from treenail.joints.base import Joint
     from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Model
+    from treenail.timber.frames import Vec
     from treenail.timber.species import Species
 
 INCH = 25.4
-SpecT = TypeVar("SpecT", bound=PostBenchSpec)
+SpecT = TypeVar("SpecT", bound=PostSpec)
 
 
 class PostBenchBuilder(Generic[SpecT]):
@@ -60,10 +62,16 @@ class PostBenchBuilder(Generic[SpecT]):
         self.spec = spec
         self.units = units
         self.layout = layout
+<<<<<<< HEAD
         self.added = added or {}
         self.wood = _wood(spec.species, "species", added)
         self.top_wood = _wood(spec.top_species or spec.species, "top_species", added)
         self.peg_wood = _wood(spec.peg_species, "peg_species", added)
+=======
+        self.wood = wood_of(spec.species, "species", added)
+        self.top_wood = wood_of(spec.top_species or spec.species, "top_species", added)
+        self.peg_wood = wood_of(spec.peg_species, "peg_species", added)
+>>>>>>> ef54218 (Apron bench: aprons let into the posts and pegged, battens in the aprons, boards free to move; treenails, their checks and their shear)
         self.seasons = seasons_of(spec.moisture)
         self.choices: dict[str, Any] = dict(layout.choices)
 
@@ -109,19 +117,22 @@ class PostBenchBuilder(Generic[SpecT]):
         clear_x, clear_y = lay.clear(p.width, p.thickness)
         found: dict[str, Member] = {}
         for level in lay.levels:
-            long, end = lay.plans[f"{level}_long"], lay.plans[f"{level}_end"]
-            high_long, high_end = long.z + long.width, end.z + end.width
-            near_x, far_x = lay.left + p.width - long.length, lay.right - p.width + long.length
-            near_y, far_y = (
-                lay.front + p.thickness - end.length,
-                lay.back - p.thickness + end.length,
-            )
-            placed = {
-                "front": (long, (near_x, lay.front + long.set_in, high_long), BACK, clear_x),
-                "back": (long, (far_x, lay.back - long.set_in, high_long), FRONT, clear_x),
-                "left": (end, (lay.left + end.set_in, far_y, high_end), RIGHT, clear_y),
-                "right": (end, (lay.right - end.set_in, near_y, high_end), LEFT, clear_y),
-            }
+            placed: dict[str, tuple[TenonPlan, Vec, Vec, float]] = {}
+            if long := lay.plans.get(f"{level}_long"):
+                high = long.z + long.width
+                near_x, far_x = lay.left + p.width - long.length, lay.right - p.width + long.length
+                placed |= {
+                    "front": (long, (near_x, lay.front + long.set_in, high), BACK, clear_x),
+                    "back": (long, (far_x, lay.back - long.set_in, high), FRONT, clear_x),
+                }
+            if end := lay.plans.get(f"{level}_end"):
+                high = end.z + end.width
+                near_y = lay.front + p.thickness - end.length
+                far_y = lay.back - p.thickness + end.length
+                placed |= {
+                    "left": (end, (lay.left + end.set_in, far_y, high), RIGHT, clear_y),
+                    "right": (end, (lay.right - end.set_in, near_y, high), LEFT, clear_y),
+                }
             for side, (plan, start, into, clear) in placed.items():
                 section = getattr(self.spec, plan.key)
                 found[f"{level}_{side}"] = stretcher(
@@ -141,9 +152,10 @@ class PostBenchBuilder(Generic[SpecT]):
 
     def tip(self, plan: TenonPlan, level: str) -> MitredTip | NotchedTip | None:
         """How a tenon's end is cut where the other pair's tenon meets it."""
-        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
-        if not overlap_in_height(long, end):
+        pair = self.layout.both(level)
+        if pair is None or not overlap_in_height(*pair):
             return None
+        long, end = pair
         if self.spec.meeting == "mitred":
             back, lead = mitre_cuts(long, end)[plan.key]
             return MitredTip(short_cheek=Face.BACK_SIDE, cut_back=back, lead=lead)
@@ -170,8 +182,8 @@ class PostBenchBuilder(Generic[SpecT]):
         count = self.peg_count(plan)
         if count == 0:
             return None
-        long, end = self.layout.plans[f"{level}_long"], self.layout.plans[f"{level}_end"]
-        crossing = overlap_in_height(long, end)
+        pair = self.layout.both(level)
+        crossing = pair is not None and overlap_in_height(*pair)
         setback = pegs.setback
         if setback is None:
             # Tenons that meet are cut back at the tip: keep wood beyond the peg.
@@ -292,8 +304,13 @@ class PostBenchBuilder(Generic[SpecT]):
     ) -> tuple[tuple[Member, ...], list[Joint]]:
         """The top's sections; their glue lines, off the rows and ``keep_clear``, and dog holes."""
         spec, lay, say = self.spec, self.layout, in_units(self.units)
+<<<<<<< HEAD
         top, dogs, p = spec.top, spec.top.dog_holes, spec.posts
         holes = [*rows, *keep_clear, *stop_lines(spec, rows)]
+=======
+        top, dogs, p = cast("Top", spec.top), spec.top.dog_holes, spec.posts
+        holes = [*rows, *keep_clear]
+>>>>>>> ef54218 (Apron bench: aprons let into the posts and pegged, battens in the aprons, boards free to move; treenails, their checks and their shear)
         edges = section_edges(spec.depth, top.planer_width, top.sections, holes, say)
         self.choices["top.sections"] = len(edges) - 1
         sections, glue = laminated_top(
@@ -385,7 +402,8 @@ class PostBenchBuilder(Generic[SpecT]):
         )
 
 
-def _wood(name: str, field: str, added: Mapping[str, Species] | None) -> Species:
+def wood_of(name: str, field: str, added: Mapping[str, Species] | None) -> Species:
+    """A wood by its name in the spec, the user's own first; SpecError names the field."""
     if added and name in added:
         return added[name]
     return get_species(name, field=field)

@@ -16,8 +16,9 @@ from typing import TYPE_CHECKING, Any
 from treenail.registration import on_import
 
 if TYPE_CHECKING:
-    from treenail.api import Bench, bench_of, build_spec_file, frame_bench, slab_bench
+    from treenail.api import Bench, apron_bench, bench_of, build_spec_file, frame_bench, slab_bench
     from treenail.checks.rules import Finding, Report
+    from treenail.generators.apron_spec import ApronBenchSpec
     from treenail.generators.frame_spec import FrameBenchSpec
     from treenail.generators.slab_spec import SlabBenchSpec
     from treenail.registration import NameTakenError, register, unregister
@@ -34,12 +35,14 @@ if TYPE_CHECKING:
 
 _HOME = {
     "Bench": "api",
+    "apron_bench": "api",
     "bench_of": "api",
     "build_spec_file": "api",
     "frame_bench": "api",
     "slab_bench": "api",
     "Finding": "checks.rules",
     "Report": "checks.rules",
+    "ApronBenchSpec": "generators.apron_spec",
     "FrameBenchSpec": "generators.frame_spec",
     "SlabBenchSpec": "generators.slab_spec",
     "ChecksFailed": "timber.errors",
@@ -58,6 +61,7 @@ _HOME = {
 
 __version__ = "0.1.0"
 __all__ = [
+    "ApronBenchSpec",
     "Bench",
     "ChecksFailed",
     "Face",
@@ -74,6 +78,7 @@ __all__ = [
     "Species",
     "TreenailError",
     "__version__",
+    "apron_bench",
     "bench_of",
     "build_spec_file",
     "frame_bench",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal, Self
 
 import treenail
 from treenail.generators import bench as numbers
+from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.build import build_bench, build_document
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.slab_spec import SlabBenchSpec
@@ -239,6 +240,19 @@ def frame_bench(
         SpecError: a field is unknown, out of range, or can't be met; the field is named.
     """
     return _bench(FrameBenchSpec, sizes, units, added_species)
+
+
+def apron_bench(
+    *,
+    units: Literal["in", "mm"] = "mm",
+    added_species: Mapping[str, Species] | None = None,
+    **sizes: Any,
+) -> Bench:
+    """Wide aprons let into the posts, battens in the aprons, a planked top.
+
+    As :func:`frame_bench`, with the fields of ``ApronBenchSpec``.
+    """
+    return _bench(ApronBenchSpec, sizes, units, added_species)
 
 
 def slab_bench(

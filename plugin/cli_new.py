@@ -23,7 +23,11 @@ _units = click.option(
 @click.option("--glue", is_flag=True, help="A glue file (what its label says) instead.")
 @click.option("--rack", is_flag=True, help="A rack (your boards) instead; YAML if FILE is .yaml.")
 @click.option(
-    "--family", default="frame", show_default=True, metavar="NAME", help="Of bench: frame, slab."
+    "--family",
+    default="frame",
+    show_default=True,
+    metavar="NAME",
+    help="Of bench: frame, slab, apron.",
 )
 @click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
 def new(

@@ -22,6 +22,7 @@ from treenail.checks.strength.loads import (
 from treenail.checks.strength.mass import MassData, bench_mass
 from treenail.checks.strength.skeleton import Skeleton, read_skeleton
 from treenail.checks.strength.steady import steady_figures
+from treenail.checks.strength.treenails import treenail_figures
 from treenail.checks.strength.vibration import frequency, swaying_mass
 from treenail.joints.tenon_variants.tusk import TuskTenon
 
@@ -107,6 +108,7 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
         figures += _sway_figures(skeleton, sway, moments, joints, moving, method, drawn)
     figures += [*beam_figures(bench, mass), *column_figures(bench, mass)]
     figures += fastener_figures(bench, mass, moments, joints)
+    figures += treenail_figures(bench, moments, joints)
     return Strength(mass=mass, figures=tuple(figures), method=method, joints=tuple(joints.values()))
 
 

@@ -29,7 +29,14 @@ if TYPE_CHECKING:
     from treenail.checks.strength.mass import MassData
     from treenail.generators.bench import Bench
 
-__all__ = ["PegModes", "fastener_figures", "lag_capacity", "peg_capacity", "peg_modes"]
+__all__ = [
+    "PegModes",
+    "dowel_strength",
+    "fastener_figures",
+    "lag_capacity",
+    "peg_capacity",
+    "peg_modes",
+]
 
 SAFETY = 4.0
 """Reduction of a peg's yield load: the NDS's R_d for bearing, 4 K_theta with the load along the
@@ -94,7 +101,7 @@ def peg_modes(
     )
 
 
-def _bearing(g_0: float, diameter: float, *, along: bool) -> float:
+def dowel_strength(g_0: float, diameter: float, *, along: bool) -> float:
     """Dowel bearing strength, MPa; the nearest diameter of the NDS's range is taken."""
     d = min(max(diameter, 6.35), 25.4)
     return dowel_bearing(g_0, d, grain="along" if along else "across")
@@ -120,8 +127,8 @@ def peg_capacity(joint: MortiseTenon) -> tuple[float, str] | None:
         diameter=draw.diameter,
         tenon=joint.thickness,
         wall=wall,
-        bearing_tenon=_bearing(joint.entering.species.g_0, draw.diameter, along=True),
-        bearing_post=_bearing(joint.receiver.species.g_0, draw.diameter, along=False),
+        bearing_tenon=dowel_strength(joint.entering.species.g_0, draw.diameter, along=True),
+        bearing_post=dowel_strength(joint.receiver.species.g_0, draw.diameter, along=False),
         bending=draw.species.mor,
         shear=draw.species.shear,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from treenail.checks.panels import panels
 from treenail.checks.rules import Context, Finding, Severity, rule
 from treenail.checks.strength.data import strength_data
 from treenail.checks.strength.loads import LIFT_ALONE, LIFT_SOURCE, Figure
@@ -178,12 +179,11 @@ def lag_pulls_out(context: Context) -> Iterator[Finding]:
     title="Pegs hold",
     why="Once the draw has relaxed, the pegs alone keep a joint together.",
     remedy="Use more or thicker pegs, or a harder, straight-grained wood for them.",
-    source="NDS dowel equations in double shear, from memory, outside their scope; our own joint "
-    "model; advisory",
+    source="NDS dowel equations, from memory, outside their scope; our own joint model; advisory",
 )
 def peg_shears(context: Context) -> Iterator[Finding]:
     """The hardest-worked peg under planing."""
-    yield from _judge(context, "peg-shears", "warning", "peg-pull")
+    yield from _judge(context, "peg-shears", "warning", "peg-pull", "treenail-pull")
 
 
 @rule(
@@ -209,15 +209,11 @@ def heavy_lift(context: Context) -> Iterator[Finding]:
             limit=LIFT_ALONE,
             unit="kg",
         )
-    tops = {name for name, m in names.items() if m.role == "top section"}
-    top = sum(b.mass for b in data.mass.bodies if b.name in tops)
+    glued_up = [{m.name for m in p} for p in panels(context) if len(p) > 1]
+    top = max((sum(b.mass for b in data.mass.bodies if b.name in p) for p in glued_up), default=0)
     whole = data.mass.total
     if whole > LIFT_ALONE:
-        glued = (
-            f", its top when glued up {_mass(context, top)}"
-            if top > LIFT_ALONE and len(tops) > 1
-            else ""
-        )
+        glued = f", its top when glued up {_mass(context, top)}" if top > LIFT_ALONE else ""
         yield Finding(
             rule="heavy-lift",
             severity="advice",

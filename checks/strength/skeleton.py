@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.strength.beams import E_OVER_G
 from treenail.checks.strength.joint_stiffness import JointStiffness, joint_stiffness
+from treenail.checks.strength.treenails import pairs_on_posts, turning
 from treenail.checks.strength.trestles import Trestle, read_trestles
 from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.mortise_tenon import MortiseTenon
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
+    from treenail.joints.treenails import Treenails
     from treenail.timber.member import Member
 
 __all__ = ["Post", "Rail", "Skeleton", "read_skeleton"]
@@ -148,6 +150,11 @@ def read_skeleton(bench: Bench) -> Skeleton | None:
         for pair in ends.values()
         if len(pair) == 2 and (rail := _rail(pair, posts, floor)) is not None
     ]
+    rails += [
+        rail
+        for pair in pairs_on_posts(bench, posts)
+        if (rail := _apron(pair, posts, floor)) is not None
+    ]
     tops = [m for m in bench.timbers if m.role == "top section"]
     if len(posts) < 2 or not rails or not tops:
         return None
@@ -189,4 +196,30 @@ def _rail(pair: list[MortiseTenon], posts: dict[str, Post], floor: float) -> Rai
         second.receiver.name,
         joint_stiffness(first),
         joint_stiffness(second),
+    )
+
+
+def _apron(pair: tuple[Treenails, Treenails], posts: dict[str, Post], floor: float) -> Rail | None:
+    """A wide board pegged across two posts: a rail at its pegs' height, from post to post."""
+    first, second = sorted(pair, key=lambda j: (posts[j.receiver.name].x, posts[j.receiver.name].y))
+    apron, near, far = pair[0].entering, posts[first.receiver.name], posts[second.receiver.name]
+    axis = next((i for i in (0, 1) if abs(apron.placement.x[i]) > _UPRIGHT), None)
+    if axis is None:
+        return None
+    low, high = apron.bounds()
+    apart, deep = (
+        (far.x - near.x, near.dx + far.dx) if axis == 0 else (far.y - near.y, near.dy + far.dy)
+    )
+    return Rail(
+        apron.name,
+        axis,
+        first.middle()[2] - floor,
+        high[2] - low[2],
+        high[1 - axis] - low[1 - axis],
+        apart - deep / 2,
+        apron.species.moe,
+        first.receiver.name,
+        second.receiver.name,
+        turning(first),
+        turning(second),
     )

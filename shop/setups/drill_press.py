@@ -251,6 +251,11 @@ def _task(cut: Bore | Slot, options: tuple[Option, ...], *, two_sided: bool) -> 
             "shoulder, whatever the post's own width. A scrap that fills the mortise keeps its "
             "walls from splitting out."
         )
+    if cut.purpose == "treenail hole":
+        remarks.append(
+            "Only in the piece in front, if both can't come under the bit: put it in its place, "
+            "clamp it, and bore on through its holes into the piece behind."
+        )
     if cut.purpose == "counterbore":
         remarks.append("Before the bolt's hole, while there is still wood for the bit's point.")
     if isinstance(cut, Slot):

@@ -30,6 +30,45 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
         "usual": {},
         "largest": {"length": "3600 mm", "depth": "1000 mm", "height": "950 mm"},
     },
+    "apron": {
+        "smallest": {
+            "length": "900 mm",
+            "depth": "420 mm",
+            "height": "560 mm",
+            "top": {"overhang_ends": "120 mm"},
+            "posts": {"width": "70 mm", "thickness": "80 mm"},
+            "aprons": {
+                "width": "200 mm",
+                "thickness": "32 mm",
+                "peg_diameter": "12 mm",
+                "peg_low": "30 mm",
+                "rest_holes": {"below": "70 mm"},
+            },
+            "battens": {
+                "width": "50 mm",
+                "thickness": "36 mm",
+                "let_in": "22 mm",
+                "peg_diameter": "7 mm",
+            },
+            "upper_end": {
+                "width": "80 mm",
+                "thickness": "36 mm",
+                "tenon_length": "32 mm",
+                "shoulder_top": "20 mm",
+            },
+            "lower_long": {"width": "70 mm", "height": "60 mm"},
+            "lower_end": {"width": "70 mm", "height": "140 mm"},
+        },
+        "usual": {},
+        "largest": {
+            "length": "3600 mm",
+            "depth": "1100 mm",
+            "height": "950 mm",
+            "top": {"thickness": "60 mm", "overhang_ends": "400 mm", "edges": "tongued"},
+            "posts": {"width": "120 mm", "thickness": "120 mm"},
+            "aprons": {"width": "320 mm", "thickness": "50 mm"},
+        },
+    },
 }
 
 #: Which of a family's sizes are built as solids and exported in the quick suite; the deep one
@@ -37,4 +76,5 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
 SAMPLE: tuple[tuple[str, str, Units], ...] = (
     ("frame", "largest", "mm"),
     ("slab", "smallest", "in"),
+    ("apron", "usual", "mm"),
 )

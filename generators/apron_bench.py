@@ -1,0 +1,296 @@
+"""The apron bench: wide aprons let into the posts, battens in the aprons, a planked top.
+
+A spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
+"""
+
+from __future__ import annotations
+
+import itertools
+from typing import TYPE_CHECKING
+
+from treenail.generators.apron_layout import (
+    ApronPlan,
+    board_edges,
+    deep,
+    plan_aprons,
+    roomy,
+    swelling,
+)
+from treenail.generators.apron_spec import ApronBenchSpec
+from treenail.generators.frame_layout import INCH, in_units
+from treenail.generators.parts import BACK, DOWN, FRONT, slab, stretcher
+from treenail.generators.tops import dog_holes_at, hole_places, lag_up, slot_travel
+from treenail.generators.underframe import PostBenchBuilder, wood_of
+from treenail.joints.edges import TongueGroove
+from treenail.joints.features import Bearing, DogHoles
+from treenail.joints.fits import FITS
+from treenail.joints.laps import Notch
+from treenail.joints.treenails import Treenails
+from treenail.timber.frames import Vec, snap
+from treenail.timber.member import Face
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from treenail.generators.bench import Bench
+    from treenail.joints.base import Joint
+    from treenail.timber.member import Member
+    from treenail.timber.species import Species
+
+#: From a board's edge, or the apron's inner face, to the nearest bolt, mm (our own choice).
+BOLT_ROOM = 1.25 * INCH
+
+
+def _spread(start: float, stop: float, count: int) -> list[float]:
+    """Where a board's bolts stand: a single one in the middle, else near the edges; mm."""
+    aside = min(BOLT_ROOM, (stop - start) / 4)
+    if count == 1:
+        return [snap((start + stop) / 2)]
+    step = (stop - start - 2 * aside) / (count - 1)
+    return [snap(start + aside + i * step) for i in range(count)]
+
+
+def _columns(start: float, width: float, diameter: float) -> tuple[float, ...]:
+    """Two columns of treenails in a post, or one where it is too slim for two; mm."""
+    aside = max(width / 4, 1.5 * diameter)
+    if width - 2 * aside < 1.5 * diameter:
+        return (snap(start + width / 2),)
+    return snap(start + aside), snap(start + width - aside)
+
+
+class _Builder(PostBenchBuilder[ApronBenchSpec]):
+    """Posts and stretchers from below; aprons, battens and boards are the apron bench's own."""
+
+    def __init__(
+        self, spec: ApronBenchSpec, units: str, added: Mapping[str, Species] | None
+    ) -> None:
+        wood = wood_of(spec.species, "species", added)
+        top = wood_of(spec.top_species or spec.species, "top_species", added)
+        self.plan: ApronPlan = plan_aprons(spec, units, wood, top)
+        super().__init__(spec, units, added, self.plan.layout)
+
+    @property
+    def inner(self) -> tuple[float, float]:
+        """Inner faces of the front and the back apron, mm from the front."""
+        lay, deep = self.layout, self.plan.let_in
+        return snap(lay.front + deep), snap(lay.back - deep)
+
+    # -- aprons ------------------------------------------------------------------------------
+
+    def aprons(self) -> dict[str, Member]:
+        """The two wide boards, face side outward, face edge up."""
+        a, plan, (near, far) = self.spec.aprons, self.plan, self.inner
+        starts: dict[str, tuple[Vec, Vec]] = {
+            "front": ((plan.left, near - a.thickness, plan.high), BACK),
+            "back": ((plan.right, far + a.thickness, plan.high), FRONT),
+        }
+        return {
+            side: stretcher(
+                f"apron_{side}",
+                start=start,
+                into=into,
+                length=snap(plan.right - plan.left),
+                width=a.width,
+                thickness=a.thickness,
+                species=self.wood,
+                assembly="aprons",
+                role="apron",
+            )
+            for side, (start, into) in starts.items()
+        }
+
+    def on_posts(self, posts: Mapping[str, Member], aprons: Mapping[str, Member]) -> list[Joint]:
+        """A notch in every post, and treenails through the apron into it."""
+        a = self.spec.aprons
+        found: list[Joint] = []
+        hold = self.spec.posts.thickness - self.plan.let_in - INCH / 2
+        for key, leg in posts.items():
+            side = key.split("_")[0]
+            xs = _columns(leg.bounds()[0][0], self.spec.posts.width, a.peg_diameter)
+            found += [
+                Notch(name=f"{key}_notch", receiver=leg, entering=aprons[side]),
+                Treenails(
+                    name=f"{key}_apron",
+                    receiver=leg,
+                    entering=aprons[side],
+                    direction=BACK if side == "front" else FRONT,
+                    points=tuple((x, 0.0, z) for z in self.plan.rows for x in xs),
+                    diameter=a.peg_diameter,
+                    species=self.peg_wood,
+                    hold=snap(hold),
+                    tip=min(INCH / 2, hold / 3),
+                ),
+            ]
+        return found
+
+    def rest_holes(self, apron: Member) -> list[Joint]:
+        """Rows of holes in the front apron, between the posts."""
+        rest, lay, post = self.spec.aprons.rest_holes, self.layout, self.spec.posts.width
+        xs = hole_places(lay.left + post, lay.right - post, rest.pitch, rest.diameter)
+        return [
+            DogHoles(
+                name=f"rest_holes_{i + 1}",
+                member=apron,
+                face=Face.FACE_SIDE,
+                diameter=rest.diameter,
+                points=tuple(
+                    (snap(x - self.plan.left), snap(rest.below + i * rest.row_spacing)) for x in xs
+                ),
+            )
+            for i in range(rest.rows if xs else 0)
+        ]
+
+    # -- battens -----------------------------------------------------------------------------
+
+    def battens(self) -> list[Member]:
+        """The bearers, flat, their upper faces flush with the aprons' edges."""
+        b, (near, far) = self.spec.battens, self.inner
+        return [
+            slab(
+                f"batten_{i}",
+                role="batten",
+                corner=(snap(x - b.width / 2), snap(near - b.let_in), self.plan.high),
+                length=snap(far - near + 2 * b.let_in),
+                width=b.width,
+                thickness=b.thickness,
+                species=self.wood,
+                plies=1,
+                rings="flat",
+                assembly="battens",
+                along=BACK,
+            )
+            for i, x in enumerate(self.plan.battens, start=1)
+        ]
+
+    def on_aprons(self, battens: Sequence[Member], aprons: Mapping[str, Member]) -> list[Joint]:
+        """A notch in the apron for each batten's end, and a peg down through it."""
+        b = self.spec.battens
+        found: list[Joint] = []
+        fit = roomy(FITS["easy"], swelling(b.width, self.wood, "flat", self.spec))
+        spots = (self.inner[0] - b.let_in / 2, self.inner[1] + b.let_in / 2)
+        for batten, x in zip(battens, self.plan.battens, strict=True):
+            for (side, apron), y in zip(aprons.items(), spots, strict=True):
+                found += [
+                    Notch(name=f"{batten.name}_{side}", receiver=apron, entering=batten, fit=fit),
+                    Treenails(
+                        name=f"{batten.name}_{side}_peg",
+                        receiver=apron,
+                        entering=batten,
+                        direction=DOWN,
+                        points=((x, snap(y), 0.0),),
+                        diameter=b.peg_diameter,
+                        species=self.peg_wood,
+                        hold=snap(3 * b.peg_diameter),
+                        tip=b.peg_diameter,
+                    ),
+                ]
+        return found
+
+    # -- the top -----------------------------------------------------------------------------
+
+    def boards(self, rows: Sequence[float]) -> list[Member]:
+        """The top's boards from front to back; a tongue enters the board in front."""
+        spec, t, plan = self.spec, self.spec.top, self.plan
+        edges = board_edges(spec, plan, rows, in_units(self.units))
+        self.choices["top.boards"] = len(edges) - 1
+        tongue = t.tongue + plan.gap if t.edges == "tongued" else 0.0
+        found = []
+        for i, (front, back) in enumerate(itertools.pairwise(edges), start=1):
+            low = front + (plan.gap / 2 - tongue if i > 1 else 0.0)
+            high = back - (plan.gap / 2 if i < len(edges) - 1 else 0.0)
+            found.append(
+                slab(
+                    f"top_board_{i}",
+                    role="top section",
+                    corner=(spec.length, snap(low), spec.height),
+                    length=spec.length,
+                    width=snap(high - low),
+                    thickness=t.thickness,
+                    species=self.top_wood,
+                    plies=1,
+                    rings=t.rings,  # type: ignore[arg-type]  # checked by the spec's choices
+                    assembly="top",
+                )
+            )
+        return found
+
+    def on_battens(self, boards: Sequence[Member], battens: Sequence[Member]) -> list[Joint]:
+        """Lag bolts up through the battens: in each board one is fast, the others in slots."""
+        bolts, t, (near, far) = self.spec.bolts, self.spec.top, self.inner
+        found: list[Joint] = []
+        for number, board in enumerate(boards, start=1):
+            low, high = board.bounds()
+            tongued = t.edges == "tongued" and number > 1
+            start = max(low[1] + (t.tongue + self.plan.gap if tongued else 0.0), near)
+            ys = _spread(start, min(high[1], far), bolts.per_board)
+            for batten, x in zip(battens, self.plan.battens, strict=True):
+                for i, y in enumerate(ys):
+                    slot = slot_travel(y - ys[0], board.species, t.rings, self.seasons) if i else 0
+                    found.append(
+                        lag_up(
+                            bolts,
+                            name=f"{batten.name}_{number}_{i + 1}",
+                            carrier=batten,
+                            section=board,
+                            point=(x, y, self.plan.high),
+                            slot=slot,
+                        )
+                    )
+        return found
+
+    def joined(self, boards: Sequence[Member], aprons: Mapping[str, Member]) -> list[Joint]:
+        """Tongues in their grooves, if any; and the boards that lie on the aprons."""
+        found: list[Joint] = []
+        if self.spec.top.edges == "tongued":
+            gap = self.plan.gap
+            fit = deep(FITS["easy"], gap)
+            found += [
+                TongueGroove(name=f"tongue_{i}", receiver=a, entering=b, open_by=gap, fit=fit)
+                for i, (a, b) in enumerate(itertools.pairwise(boards), start=1)
+            ]
+        for side, apron in aprons.items():
+            near, far = (p[1] for p in apron.bounds())
+            found += [
+                Bearing(name=f"{board.name}_on_{side}", below=apron, above=board)
+                for board in boards
+                if min(far, board.bounds()[1][1]) - max(near, board.bounds()[0][1]) > 1.0
+            ]
+        return found
+
+    def bench(self) -> Bench:
+        """All together."""
+        posts, rails, aprons = self.posts(), self.stretchers(), self.aprons()
+        battens, rows = self.battens(), self.dog_rows()
+        boards = self.boards(rows)
+        shelf, rests = self.shelf(rails)
+        dogs = self.spec.top.dog_holes.diameter
+        return self.finished(
+            "apron",
+            (*posts.values(), *rails.values(), *aprons.values(), *battens, *boards, *shelf),
+            (
+                *self.tenons(posts, rails),
+                *self.feet(posts),
+                *self.on_posts(posts, aprons),
+                *self.on_aprons(battens, aprons),
+                *self.rest_holes(aprons["front"]),
+                *self.joined(boards, aprons),
+                *self.on_battens(boards, battens),
+                *dog_holes_at(boards, rows=rows, xs=self.plan.holes, diameter=dogs),
+                *rests,
+            ),
+        )
+
+
+def build_apron_bench(
+    spec: ApronBenchSpec,
+    *,
+    units: str = "mm",
+    added_species: Mapping[str, Species] | None = None,
+) -> Bench:
+    """Build an apron bench from its spec; the same spec always gives the same bench.
+
+    Raises:
+        SpecError: a size can't be met; the field is named.
+        GeometryError: members don't meet.
+    """
+    return _Builder(spec, units, added_species).bench()
