@@ -108,7 +108,7 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
             side = key.split("_")[0]
             xs = _columns(leg.bounds()[0][0], self.spec.posts.width, a.peg_diameter)
             found += [
-                Notch(name=f"{key}_notch", receiver=leg, entering=aprons[side]),
+                Notch(name=f"{key}_notch", receiver=leg, entering=aprons[side], dry=True),
                 Treenails(
                     name=f"{key}_apron",
                     receiver=leg,
@@ -171,7 +171,13 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
         for batten, x in zip(battens, self.plan.battens, strict=True):
             for (side, apron), y in zip(aprons.items(), spots, strict=True):
                 found += [
-                    Notch(name=f"{batten.name}_{side}", receiver=apron, entering=batten, fit=fit),
+                    Notch(
+                        name=f"{batten.name}_{side}",
+                        receiver=apron,
+                        entering=batten,
+                        fit=fit,
+                        dry=True,
+                    ),
                     Treenails(
                         name=f"{batten.name}_{side}_peg",
                         receiver=apron,

@@ -76,7 +76,12 @@ class Lap(LetIn):
 
     Of the fit the cheek limits hold where walls stand on both sides; a single wall seats. Where
     the two are flush on both faces, the cut face is the face side (or face edge).
+
+    Attributes:
+        dry: no glue goes in: pegs or bolts hold it, and the pieces move across each other.
     """
+
+    dry: bool = False
 
     def __post_init__(self) -> None:
         """Refuse members that don't meet, and cuts that leave nothing (GeometryError)."""

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from treenail.joints.blocks import hull
 from treenail.joints.corner_fit import corners_of
 from treenail.joints.cuts import MitredTip, NotchedTip
+from treenail.joints.edges import TongueGroove
 from treenail.joints.features import EdgeGlue
 from treenail.joints.housed import Housed
 from treenail.joints.laps import Lap
@@ -380,7 +381,11 @@ def _round(joint: TaperedRound) -> GlueLine:
 def _lap(joint: Lap) -> GlueLine:
     sides = [b - a for a, b in (joint.meeting.span(i) for i in in_face(joint.cut_face))]
     long, short = max(sides), min(sides)
-    along = joint.meeting.grain == 0
+    note = "the two grains cross: both move, so keep it small or dry"
+    if joint.dry:
+        note = "no glue: its pegs or bolts hold it, and both pieces move"
+    elif joint.meeting.grain == 0:
+        note = ""
     return GlueLine(
         name=joint.name,
         kind=joint.kind,
@@ -389,16 +394,17 @@ def _lap(joint: Lap) -> GlueLine:
         area=long * short,
         parts={"floor": long * short},
         pressed=long * short,
-        closed_by=CLAMPS,
+        closed_by=DRY if joint.dry else CLAMPS,
         length=long,
         width=short,
         cover=min(joint.depth, joint.overlap - joint.depth) or joint.depth,
-        note="" if along else "the two grains cross: both move, so keep it small or dry",
+        note=note,
     )
 
 
 def _housed(joint: Housed) -> GlueLine:
     low, high = joint.tongue_run
+    moves = isinstance(joint, TongueGroove) and joint.open_by > 0.0
     wall = (high - low) * joint.height * math.hypot(1.0, joint.slope)
     return GlueLine(
         name=joint.name,
@@ -408,9 +414,11 @@ def _housed(joint: Housed) -> GlueLine:
         area=2.0 * wall,
         parts={"walls": 2.0 * wall},
         pressed=(high - low) * joint.thickness,
-        closed_by=CLAMPS,
+        closed_by=DRY if moves else CLAMPS,
         length=high - low,
         width=joint.thickness,
         cover=joint.receiver.extent(joint.cut_face),
-        note="across the grain glue a hand's width only, or none, so that the wide piece can move",
+        note="no glue: the boards move"
+        if moves
+        else "across the grain glue a hand's width only, or none, so that the wide piece can move",
     )

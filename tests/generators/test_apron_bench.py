@@ -19,6 +19,8 @@ from treenail.joints.fits import FITS
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.laps import Notch
 from treenail.joints.treenails import Treenails
+from treenail.shop.glue import Glue
+from treenail.shop.glue_lines import joint_line
 from treenail.timber.errors import SpecError
 from treenail.timber.member import Member
 from treenail.timber.moisture import movement, movement_coefficient
@@ -172,6 +174,16 @@ def test_tongues_leave_the_gap_between_shoulders() -> None:
         assert joint.reach == pytest.approx(made.spec.top.tongue)
         # Shoulders close before the tongue strikes the groove's floor.
         assert joint.bottom > gap
+
+
+def test_what_moves_across_each_other_is_not_glued() -> None:
+    made = bench("tongued")
+    lines = {j.name: joint_line(j, Glue()) for j in made.joints}
+    for joint in made.joints:
+        line = lines[joint.name]
+        if isinstance(joint, Notch | TongueGroove):
+            assert line is not None
+            assert not line.glued
 
 
 @pytest.mark.parametrize(
