@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from treenail.generators.fittings_spec import Fittings
 from treenail.generators.frame_spec import (
     INCH,
     BenchSpec,
@@ -175,3 +176,8 @@ class ApronBenchSpec(BenchSpec):
     lower_end: Stretchers = section(Stretchers, why="Lower stretchers at the two ends.")
     pegs: Pegs = section(Pegs, why="Drawbored pegs of the stretchers.")
     shelf: Shelf = section(Shelf, why="A shelf below.")
+
+    @property
+    def fittings(self) -> Fittings:
+        """None: the aprons stand where a stop or a vise would."""
+        return Fittings()

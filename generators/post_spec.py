@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
+    from treenail.generators.fittings_spec import Fittings
     from treenail.generators.frame_spec import DogHoles, Moisture, Pegs, Posts, Shelf
 
 __all__ = ["PostSpec", "TopSizes"]
@@ -100,6 +101,10 @@ class PostSpec(Protocol):
     @property
     def pegs(self) -> Pegs:
         """Of the drawbored tenons."""
+
+    @property
+    def fittings(self) -> Fittings:
+        """What is fitted to it."""
 
     @property
     def shelf(self) -> Shelf:

@@ -62,16 +62,10 @@ class PostBenchBuilder(Generic[SpecT]):
         self.spec = spec
         self.units = units
         self.layout = layout
-<<<<<<< HEAD
         self.added = added or {}
-        self.wood = _wood(spec.species, "species", added)
-        self.top_wood = _wood(spec.top_species or spec.species, "top_species", added)
-        self.peg_wood = _wood(spec.peg_species, "peg_species", added)
-=======
         self.wood = wood_of(spec.species, "species", added)
         self.top_wood = wood_of(spec.top_species or spec.species, "top_species", added)
         self.peg_wood = wood_of(spec.peg_species, "peg_species", added)
->>>>>>> ef54218 (Apron bench: aprons let into the posts and pegged, battens in the aprons, boards free to move; treenails, their checks and their shear)
         self.seasons = seasons_of(spec.moisture)
         self.choices: dict[str, Any] = dict(layout.choices)
 
@@ -304,13 +298,8 @@ class PostBenchBuilder(Generic[SpecT]):
     ) -> tuple[tuple[Member, ...], list[Joint]]:
         """The top's sections; their glue lines, off the rows and ``keep_clear``, and dog holes."""
         spec, lay, say = self.spec, self.layout, in_units(self.units)
-<<<<<<< HEAD
-        top, dogs, p = spec.top, spec.top.dog_holes, spec.posts
-        holes = [*rows, *keep_clear, *stop_lines(spec, rows)]
-=======
         top, dogs, p = cast("Top", spec.top), spec.top.dog_holes, spec.posts
-        holes = [*rows, *keep_clear]
->>>>>>> ef54218 (Apron bench: aprons let into the posts and pegged, battens in the aprons, boards free to move; treenails, their checks and their shear)
+        holes = [*rows, *keep_clear, *stop_lines(spec, rows)]
         edges = section_edges(spec.depth, top.planer_width, top.sections, holes, say)
         self.choices["top.sections"] = len(edges) - 1
         sections, glue = laminated_top(

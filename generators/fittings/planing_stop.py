@@ -17,7 +17,7 @@ from treenail.timber.moisture import movement, movement_coefficient
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from treenail.generators.frame_spec import PostBenchSpec
+    from treenail.generators.post_spec import PostSpec
 
 #: What a planing stop's play is beyond its swelling, mm: it holds by friction (our own choice).
 SNUG = 0.1
@@ -25,7 +25,7 @@ SNUG = 0.1
 FROM_FRONT = 4 * 25.4
 
 
-def stop_from_front(spec: PostBenchSpec, rows: Sequence[float]) -> float:
+def stop_from_front(spec: PostSpec, rows: Sequence[float]) -> float:
     """Distance from the top's front to the block's middle, mm."""
     asked = spec.fittings.planing_stop.from_front
     if asked is not None:
@@ -33,7 +33,7 @@ def stop_from_front(spec: PostBenchSpec, rows: Sequence[float]) -> float:
     return min(rows, default=min(FROM_FRONT, spec.depth / 3))
 
 
-def stop_lines(spec: PostBenchSpec, rows: Sequence[float]) -> list[float]:
+def stop_lines(spec: PostSpec, rows: Sequence[float]) -> list[float]:
     """Distances from the front between which no glue line may come, mm; none without a stop."""
     stop = spec.fittings.planing_stop
     if not stop.enabled:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from treenail.generators.bench import Seasons
     from treenail.generators.fittings_spec import Fittings
     from treenail.generators.frame_layout import Layout, TenonPlan
-    from treenail.generators.frame_spec import PostBenchSpec
+    from treenail.generators.post_spec import PostSpec
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
     from treenail.timber.species import Species
@@ -39,7 +39,7 @@ class Site:
         choices: what was settled, by dotted name.
     """
 
-    spec: PostBenchSpec
+    spec: PostSpec
     units: str
     layout: Layout
     wood: Species
