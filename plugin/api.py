@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from treenail.checks.rules import Context, Report
     from treenail.checks.shop_file import ShopFile
     from treenail.generators.solids import BenchSolids
+    from treenail.shop.as_built import Change
     from treenail.shop.boards import Boards
     from treenail.shop.glue import Glue
     from treenail.shop.rack import Board
@@ -120,15 +121,23 @@ class Bench(numbers.Bench):
         shop: ShopFile | None = None,
         anyway: bool = False,
         options: ExportOptions | None = None,
+        papers: bool = True,
+        glue: Glue | None = None,
+        boards: Boards | None = None,
+        changes: tuple[Change, ...] = (),
         progress: Progress | None = None,
     ) -> Exported:
-        """Check, then write STEP, DXF templates, cut list, drawing and report; all or nothing.
+        """Check, then write STEP, DXF templates, cut list, drawing, papers and report, or nothing.
 
         Args:
             folder: made if missing; an earlier run's files there are replaced.
             shop: what the shop has and holds (``read_shop``); None takes a guess.
             anyway: write in spite of errors, every file marked as not passed.
             options: DXF release, units and curves.
+            papers: whether the shop's papers are written, too, in ``shop/``.
+            glue: for the papers, as its label says; None takes a typical one.
+            boards: for the papers, from :meth:`boards`; None: without a rack.
+            changes: for the papers: what followed from measured sizes.
             progress: called with what is being done.
 
         Raises:
@@ -139,6 +148,7 @@ class Bench(numbers.Bench):
 
         from treenail.checks import check_context
         from treenail.templates.export import export_bench
+        from treenail.templates.shop_folder import Papers
 
         context = self.context(shop=shop, progress=progress)
         return export_bench(
@@ -146,6 +156,7 @@ class Bench(numbers.Bench):
             context=context,
             findings=check_context(context, progress=progress),
             options=options,
+            papers=Papers(glue=glue, boards=boards, changes=changes) if papers else None,
             anyway=anyway,
             version=treenail.__version__,
             progress=progress or (lambda _: None),
@@ -188,6 +199,7 @@ class Bench(numbers.Bench):
         shop: ShopFile | None = None,
         glue: Glue | None = None,
         boards: Boards | None = None,
+        changes: tuple[Change, ...] = (),
         anyway: bool = False,
         progress: Progress | None = None,
     ) -> dict[str, Any]:
@@ -198,6 +210,7 @@ class Bench(numbers.Bench):
             shop: its machines; None takes a guess.
             glue: as its label says (``shop.glue.read_glue``); None takes a typical one.
             boards: from :meth:`boards`; None: without a rack.
+            changes: what followed from measured sizes.
             anyway: write in spite of errors, every page marked as not passed.
             progress: called with what is being made.
 
@@ -208,15 +221,14 @@ class Bench(numbers.Bench):
         from pathlib import Path
 
         from treenail.checks import check_context
-        from treenail.templates.shop_folder import write_shop
+        from treenail.templates.shop_folder import Papers, write_shop
 
         context = self.context(shop=shop, numbers_only=True)
         return write_shop(
             context,
             Path(folder),
             check_context(context),
-            glue=glue,
-            boards=boards,
+            Papers(glue=glue, boards=boards, changes=changes),
             anyway=anyway,
             progress=progress or (lambda _: None),
         )

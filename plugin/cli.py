@@ -132,6 +132,24 @@ def _report_json(bench: Bench, report: Report) -> dict[str, Any]:
     show_default=True,
     help="Parts' STEP in their own coordinates, or as they lie on a CNC router, zero at a corner.",
 )
+@click.option(
+    "--papers/--no-papers",
+    default=True,
+    show_default=True,
+    help="The shop's papers, in shop/ (alone, and with more choices: treenail shop).",
+)
+@click.option(
+    "--glue",
+    "glue_file",
+    type=click.Path(path_type=Path),
+    help="Your glue, for the papers (treenail new --glue).",
+)
+@click.option(
+    "--rack",
+    "rack_file",
+    type=click.Path(path_type=Path),
+    help="Your boards, for the papers' stock plan (treenail new --rack).",
+)
 @_shop
 @_measured
 @_everything
@@ -140,6 +158,9 @@ def build(
     spec: Path,
     folder: Path,
     *,
+    papers: bool,
+    glue_file: Path | None,
+    rack_file: Path | None,
     shop_file: Path | None,
     measured_file: Path | None,
     anyway: bool,
@@ -150,12 +171,15 @@ def build(
     everything: bool,
     as_json: bool,
 ) -> None:
-    """Build the bench of SPEC, check it, and write STEP, DXF, cut list and report.
+    """Build the bench of SPEC, check it, and write STEP, DXF, the shop's papers and a report.
 
     Errors found by the checks stop the export: nothing is written.
     """
     from treenail import screen
+    from treenail.cli_shop import plan_boards
+    from treenail.shop.glue import read_glue
     from treenail.templates.outdir import check_folder
+    from treenail.templates.shop_folder import Papers
 
     bench, changes = load_bench(spec, measured_file)
     shop = load_shop(shop_file)
@@ -168,6 +192,8 @@ def build(
     from treenail.checks import check_context
     from treenail.templates.export import ExportOptions, export_bench
 
+    glue = read_glue(glue_file) if glue_file else None
+    boards = plan_boards(bench, shop, rack_file, quiet=as_json) if papers and rack_file else None
     with screen.progress("building", quiet=as_json) as tick:
         tick("loading the geometry kernel")
         context = bench.context(shop=shop, progress=tick)
@@ -184,6 +210,7 @@ def build(
                     dxf_curves=dxf_curves,
                     parts_up=parts_up,
                 ),
+                papers=Papers(glue=glue, boards=boards, changes=changes) if papers else None,
                 anyway=anyway,
                 version=__version__,
                 progress=tick,
@@ -193,6 +220,8 @@ def build(
     else:
         screen.print_findings(out, report, everything=everything)
         if done:
+            if boards:
+                screen.print_boards(out, boards)
             screen.print_files(out, done)
     if done is None:
         click.echo(

@@ -115,9 +115,9 @@ def shop(
     from treenail.cli import load_bench, load_shop
     from treenail.shop.glue import read_glue
     from treenail.templates.outdir import check_folder
-    from treenail.templates.shop_folder import write_shop
+    from treenail.templates.shop_folder import Papers, write_shop
 
-    bench, _ = load_bench(spec, measured_file)
+    bench, changes = load_bench(spec, measured_file)
     machines = load_shop(shop_file)
     glue = read_glue(glue_file) if glue_file else None
     check_folder(folder)
@@ -128,11 +128,10 @@ def shop(
         screen.print_findings(out, report)
     boards = None
     if anyway or not report.errors:
-        boards = _boards(bench, machines, rack_file, quiet=as_json, **choices)
+        boards = plan_boards(bench, machines, rack_file, quiet=as_json, **choices)
+    papers = Papers(glue=glue, boards=boards, changes=changes)
     with screen.progress("writing the papers", quiet=as_json) as tick:
-        data = write_shop(
-            context, folder, report, glue=glue, boards=boards, anyway=anyway, progress=tick
-        )
+        data = write_shop(context, folder, report, papers, anyway=anyway, progress=tick)
     if as_json:
         click.echo(json.dumps(data, indent=1, allow_nan=False))
         return
@@ -145,17 +144,17 @@ def shop(
     click.echo(f"  and tables (.csv), drawings (.svg{drawn}), everything as data (shop.json)")
 
 
-def _boards(
+def plan_boards(
     bench: Bench,
     shop: ShopFile | None,
     rack_file: Path | None,
     *,
-    order: Any,
-    time_limit: float,
-    spares: tuple[str, ...],
-    match: tuple[str, ...],
-    minimise: Any,
-    waste: float | None,
+    order: Any = "crosscut",
+    time_limit: float = 30.0,
+    spares: tuple[str, ...] = (),
+    match: tuple[str, ...] = (),
+    minimise: Any = "wood",
+    waste: float | None = None,
     quiet: bool,
 ) -> Boards:
     """Rough parts and stock plan for the options given."""

@@ -260,7 +260,12 @@ def print_boards(out: Console, boards: Boards) -> None:
     for b in plan.buying:
         stock = b.quarter or "no stock thick enough:"
         what = f"{b.pieces} piece{'s' if b.pieces > 1 else ''}"
-        out.print(f"  to buy: {stock} {escape(b.species)}, {b.buy:.0f} board feet for {what}")
+        out.print(f"  to buy: {stock} {escape(b.species)}, {_feet(b.buy)} board feet for {what}")
+
+
+def _feet(board_feet: float) -> str:
+    """Rounded as a yard would: a few board feet to a tenth."""
+    return f"{board_feet:.1f}" if board_feet < 10 else f"{board_feet:.0f}"
 
 
 def print_files(out: Console, exported: Exported) -> None:
@@ -275,6 +280,7 @@ def print_files(out: Console, exported: Exported) -> None:
     out.print()
     out.print(Text(f"written to {exported.folder}", style="bold"))
     for folder, names in sorted(groups.items()):
+        names.sort(key=lambda name: (not name.endswith(".md"), name))
         if folder:
             out.print(f"  {folder}/  {len(names)} files: {escape(', '.join(names[:3]))} ...")
         else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from treenail.checks.assembly.words import listed, plain
 from treenail.shop import cautions
@@ -12,11 +13,20 @@ from treenail.shop.pages_glue import escape
 from treenail.shop.setups.model import Place, Say, Setup, SetupPlan, Sheet, fine
 from treenail.shop.setups.work import say_for
 from treenail.shop.sketches import drawbore_sketch, stack_sketch
+from treenail.timber.lengths import LengthUnit, format_length
 from treenail.timber.quantities import MPA_PER_PSI, N_PER_LBF
 
-__all__ = ["drawbore_page", "milling_page", "pictures", "setups_page", "sheet_page"]
+if TYPE_CHECKING:
+    from treenail.generators.bench import Bench
+    from treenail.shop.as_built import Change
+
+__all__ = ["changes_page", "drawbore_page", "milling_page", "pictures", "setups_page", "sheet_page"]
 
 
+_MEASURED = (
+    "These sizes follow from what was measured. All papers, templates and solids of this run have "
+    "them; throw away those of an earlier one."
+)
 #: Times the modulus of rupture beyond which a stress says nothing about a peg (our own choice).
 _NO_BEAM = 5.0
 
@@ -45,6 +55,26 @@ def _some(setups: int) -> str:
 
 def _slug(text: str) -> str:
     return "-".join(text.lower().split())
+
+
+# --- as built
+
+
+def changes_page(bench: Bench, changes: Iterable[Change]) -> str:
+    """What follows from the measured sizes: what to cut otherwise than drawn."""
+
+    def say(mm: float) -> str:
+        unit: LengthUnit = "in" if bench.units == "in" else "mm"
+        return format_length(mm, unit=unit, denominator=64, remainder=True)
+
+    rows = [[escape(plain(c.name)), escape(c.what), say(c.was), say(c.now)] for c in changes]
+    return _page(
+        [
+            [f"# As built: {escape(bench.name)}"],
+            [_MEASURED],
+            _table(["part or joint", "size", "was", "is now"], rows),
+        ]
+    )
 
 
 # --- milling

@@ -18,7 +18,10 @@ if TYPE_CHECKING:
     from treenail.generators.solids import BenchSolids
     from treenail.shop.cnc import CncPart
     from treenail.shop.cutlist import CutRow
+    from treenail.templates.shop_folder import Papers
 
+#: The folder of the shop's papers.
+SHOP = "shop"
 DxfVersion = Literal["R12", "R2000", "R2010"]
 DxfCurves = Literal["polylines", "separate"]
 Progress = Callable[[str], None]
@@ -145,6 +148,7 @@ def export_bench(
     context: Context,
     findings: Report,
     options: ExportOptions | None = None,
+    papers: Papers | None = None,
     anyway: bool = False,
     version: str = "",
     progress: Progress = _quiet,
@@ -156,6 +160,7 @@ def export_bench(
         context: what the checks looked at: the bench, its solids, the shop.
         findings: of the checks; errors stop the export.
         options: how to write.
+        papers: what the shop's papers show, in ``shop/``; None: no papers.
         anyway: write in spite of errors, every file marked as not passed.
         version: of the program, for the report.
         progress: called with what is being done.
@@ -169,6 +174,7 @@ def export_bench(
     from treenail.checks.machines import shop_of
     from treenail.shop.cnc import cnc_data
     from treenail.shop.cutlist import cut_list
+    from treenail.templates.shop_folder import shop_files
 
     bench, solids = context.bench, context.solids
     if solids is None:
@@ -189,6 +195,9 @@ def export_bench(
         cnc=cnc_data(bench, shop_of(context)) if options.parts_up == "machining" else (),
         progress=progress,
     )
+    if papers is not None:
+        sheets, _ = shop_files(context, papers, passed=findings.passed, progress=progress)
+        files |= {f"{SHOP}/{name}": content for name, content in sheets.items()}
     data = report_data(
         bench,
         findings,

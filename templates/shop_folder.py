@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ from treenail.timber.errors import ChecksFailed
 
 if TYPE_CHECKING:
     from treenail.checks.rules import Context, Report
+    from treenail.shop.as_built import Change
     from treenail.shop.boards import Boards
     from treenail.shop.glue import Glue
 
@@ -26,6 +28,21 @@ _STAMP = (
     "NOT PASSED: do not cut from this drawing</text>"
 )
 NOT_PASSED = "**NOT PASSED: the checks found errors in this bench. Don't cut from these papers.**"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Papers:
+    """What the papers show beside the bench and the shop.
+
+    Attributes:
+        glue: the shop's glue; None takes a typical one.
+        boards: rough parts and stock plan; None works them out without a rack.
+        changes: what follows from measured sizes.
+    """
+
+    glue: Glue | None = None
+    boards: Boards | None = None
+    changes: tuple[Change, ...] = ()
 
 
 def _rows(rows: Rows) -> Table:
@@ -53,18 +70,16 @@ def _svg(picture: str | bytes, *, passed: bool) -> bytes:
 
 def shop_files(
     context: Context,
+    papers: Papers | None = None,
     *,
-    glue: Glue | None = None,
-    boards: Boards | None = None,
     passed: bool = True,
     progress: Progress = lambda _: None,
 ) -> tuple[dict[str, bytes], dict[str, Any]]:
-    """All papers by relative path, and their data.
+    """All papers by relative path, ``shop.json`` among them, and its data.
 
     Args:
         context: the bench and the shop; solids are not needed.
-        glue: the shop's glue; None takes a typical one.
-        boards: rough parts and stock plan; None works them out without a rack.
+        papers: glue, boards, and what was measured.
         passed: whether the checks passed; if not, every page says so.
         progress: called with what is being made.
     """
@@ -80,7 +95,8 @@ def shop_files(
     bench, shop = context.bench, context.shop
     plan = assembly_data(context)
     progress("rough parts")
-    boards = boards or plan_boards(bench, shop)
+    papers = papers or Papers()
+    boards = papers.boards or plan_boards(bench, shop)
     parts = boards.parts
     progress("milling")
     milling = milling_plan(bench, shop, parts=parts)
@@ -89,7 +105,7 @@ def shop_files(
     progress("drawbore sheet")
     pegs = drawbore_sheet(bench, plan)
     progress("glue-up")
-    glued = glue_up(bench, glue, shop=shop, parts=parts, plan=plan)
+    glued = glue_up(bench, papers.glue, shop=shop, parts=parts, plan=plan)
     progress("handling")
     lifts = handling(bench, shop=shop, parts=parts, plan=plan)
     pages = {
@@ -101,6 +117,8 @@ def shop_files(
         "assembly.md": _assembly_page(bench.name, plan),
     }
     pages |= _board_pages(boards)
+    if papers.changes:
+        pages["as-built.md"] = pages_machines.changes_page(bench, papers.changes)
     head = "" if passed else NOT_PASSED + "\n\n"
     files = {name: (head + text).encode("utf-8") for name, text in pages.items()}
     pictures: dict[str, str | bytes] = {
@@ -116,21 +134,29 @@ def shop_files(
         "handling.csv": _rows(lifts.rows()),
     }
     files |= {name: _csv(made, passed=passed) for name, made in tables.items()}
-    data = {
-        "bench": bench.name,
-        "passed": passed,
-        **boards.as_dict(),
-        "milling": milling.as_dict(),
-        "set_ups": machines.as_dict(),
-        "drawbore": pegs.as_dict(),
-        "glue_up": glued.as_dict(),
-        "handling": lifts.as_dict(),
-        "assembly": [
-            {"step": s.number, "what": s.what, "joints": s.joints, "moving": s.moving}
-            for s in plan.steps
-        ],
-    }
-    return files, plain(data)
+    data: dict[str, Any] = plain(
+        {
+            "bench": bench.name,
+            "passed": passed,
+            "checks": "passed" if passed else "NOT PASSED",
+            "as_built": [
+                {"name": c.name, "what": c.what, "was_mm": c.was, "now_mm": c.now}
+                for c in papers.changes
+            ],
+            **boards.as_dict(),
+            "milling": milling.as_dict(),
+            "set_ups": machines.as_dict(),
+            "drawbore": pegs.as_dict(),
+            "glue_up": glued.as_dict(),
+            "handling": lifts.as_dict(),
+            "assembly": [
+                {"step": s.number, "what": s.what, "joints": s.joints, "moving": s.moving}
+                for s in plan.steps
+            ],
+        }
+    )
+    files["shop.json"] = to_json(data)
+    return files, data
 
 
 def _board_pages(boards: Boards) -> dict[str, str]:
@@ -185,9 +211,8 @@ def write_shop(
     context: Context,
     folder: Path,
     findings: Report,
+    papers: Papers | None = None,
     *,
-    glue: Glue | None = None,
-    boards: Boards | None = None,
     anyway: bool = False,
     progress: Progress = lambda _: None,
 ) -> dict[str, Any]:
@@ -202,10 +227,7 @@ def write_shop(
         raise ChecksFailed(
             f"{count} error{'s' if count > 1 else ''} found by the checks; nothing was written"
         )
-    files, data = shop_files(
-        context, glue=glue, boards=boards, passed=findings.passed, progress=progress
-    )
-    files["shop.json"] = to_json(data)
+    files, data = shop_files(context, papers, passed=findings.passed, progress=progress)
     listed = [{"path": path, "sha256": sha256(content)} for path, content in sorted(files.items())]
     files[REPORT] = to_json({"passed": findings.passed, "files": listed})
     write_folder(folder, files)

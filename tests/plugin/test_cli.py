@@ -54,6 +54,17 @@ def test_build_writes_what_the_report_lists(built: tuple[Path, str]) -> None:
     assert "\x1b" not in screen  # no colours where there is no terminal
 
 
+def test_the_shops_papers_lie_in_the_build(built: tuple[Path, str], tmp_path: Path) -> None:
+    """The same as `treenail shop` writes by itself."""
+    out, _ = built
+    alone = run("shop", EXAMPLE, "-o", "papers", cwd=tmp_path)
+    assert alone.returncode == 0, alone.stderr
+    written = {p.name for p in (tmp_path / "papers").iterdir()} - {"report.json"}
+    assert written == {p.name for p in (out / "shop").iterdir()}
+    for name in written:
+        assert (tmp_path / "papers" / name).read_bytes() == (out / "shop" / name).read_bytes()
+
+
 def test_the_report_keeps_its_schema(built: tuple[Path, str]) -> None:
     out, _ = built
     report = json.loads((out / "report.json").read_text())
@@ -208,6 +219,11 @@ def test_measured_sizes_carry_through(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert "stretcher_upper_front" in done.stdout
     assert "tenon's length" in done.stdout
+    done = run("shop", EXAMPLE, "--measured", "m.yaml", "-o", "papers", cwd=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "tenon's length" in (tmp_path / "papers" / "as-built.md").read_text()
+    changed = json.loads((tmp_path / "papers" / "shop.json").read_text())["as_built"]
+    assert any(c["what"] == "tenon's length" for c in changed)
     form.write_text(text.replace("mortise_depth:", "mortise_depth: 21", 1))
     done = run("check", "--numbers", EXAMPLE, "--measured", "m.yaml", cwd=tmp_path)
     assert done.returncode == 2
