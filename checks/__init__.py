@@ -37,6 +37,7 @@ RULE_MODULES = (
     "vises",
     "fittings",
     "treenails",
+    "board_jack",
     "sizes",
     "parts_list",
     "climate",

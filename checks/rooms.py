@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 #: A room as measured may differ from what was asked by this, mm.
 AS_ASKED = 1e-3
-#: How far before and behind its expected place a face is looked for, mm.
+#: How far before and behind its expected place (and across the room) a face is sought, mm.
 REACH = 8.0
 #: A face counts if the line that is measured along meets its bounds within this, mm.
 _AROUND = 1e-6
@@ -28,7 +28,7 @@ def measure_room(site: Site, gap: Gap) -> float | None:
     own = _level(site[gap.of], gap, 1.0, 0.0)
     if own is None:
         return None
-    other = _level(site[gap.against], gap, -1.0, own)
+    other = _level(site[gap.against], gap, -1.0, own + gap.room)
     return None if other is None else snap(other - own)
 
 
@@ -41,7 +41,7 @@ def _level(place: Placed, gap: Gap, sign: float, near: float) -> float | None:
             continue
         level = dot(sub(face.point, at), way)
         spot = along(at, way, level)
-        if abs(level) <= REACH and all(
+        if abs(level) <= REACH + gap.room and all(
             low - _AROUND <= x <= high + _AROUND
             for low, x, high in zip(face.box[0], spot, face.box[1], strict=True)
         ):

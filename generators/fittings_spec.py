@@ -140,9 +140,38 @@ class LevellingFeet:
 
 
 @dataclass(frozen=True, kw_only=True)
+class BoardJack:
+    """An upright board that slides along the bench's front and carries the work's far end."""
+
+    enabled: bool = flag(default=False, why="A sliding board jack before the front stretchers.")
+    width: float = mm(8 * INCH, low=60, high=400, why="Along the bench; wide boards stay upright.")
+    thickness: float | None = mm(
+        None, low=12, high=80, why="Auto: what the upper stretcher's set_in leaves, to 1 1/2 in."
+    )
+    at: float | None = mm(
+        None, low=50, high=6000, why="Top's left end to its middle, as drawn; auto halves its way."
+    )
+    ridge_width: float = mm(
+        0.5 * INCH, low=6, high=40, why="Of the ridge on the stretcher, and of the upper tongue."
+    )
+    ridge_height: float = mm(0.375 * INCH, low=4, high=30, why="How high the ridge stands.")
+    engagement: float = mm(
+        0.375 * INCH, low=4, high=30, why="How far the tongue stands in the top's groove."
+    )
+    play: float | None = mm(
+        None, low=0, high=10, why="In the groove; auto: enough to swing the jack out, lifted."
+    )
+    hole: float = mm(0.75 * INCH, low=6, high=40, why="For pegs or holdfasts.")
+    hole_rows: int = count(2, low=1, high=4, why="Rows of holes, staggered for finer steps.")
+    hole_pitch: float = mm(4 * INCH, low=30, high=300, why="Between holes of one row.")
+    species: str = text("", why="The jack's wood; empty takes the base's.")
+
+
+@dataclass(frozen=True, kw_only=True)
 class Fittings:
     """What is fitted to the bench; each is off until it is asked for."""
 
     planing_stop: PlaningStop = section(PlaningStop, why="A planing stop.")
     leg_vise: LegVise = section(LegVise, why="A leg vise, made to the screw at hand.")
+    board_jack: BoardJack = section(BoardJack, why="A sliding board jack.")
     levelling_feet: LevellingFeet = section(LevellingFeet, why="Levelling feet, as measured.")

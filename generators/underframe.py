@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 from treenail.generators.bench import Bench
 from treenail.generators.climate import seasons_of
 from treenail.generators.corner_spec import refuse_wide_cutter
-from treenail.generators.fittings.fit_out import fit_out
-from treenail.generators.fittings.planing_stop import stop_lines
+from treenail.generators.fittings.fit_out import fit_out, lines_to_clear
 from treenail.generators.fittings.site import Site, standing
 from treenail.generators.frame_layout import (
     MEETING_GAP,
@@ -299,7 +298,7 @@ class PostBenchBuilder(Generic[SpecT]):
         """The top's sections; their glue lines, off the rows and ``keep_clear``, and dog holes."""
         spec, lay, say = self.spec, self.layout, in_units(self.units)
         top, dogs, p = cast("Top", spec.top), spec.top.dog_holes, spec.posts
-        holes = [*rows, *keep_clear, *stop_lines(spec, rows)]
+        holes = [*rows, *keep_clear, *lines_to_clear(spec, lay, rows)]
         edges = section_edges(spec.depth, top.planer_width, top.sections, holes, say)
         self.choices["top.sections"] = len(edges) - 1
         sections, glue = laminated_top(

@@ -96,6 +96,11 @@ class Housed(LetIn):
         return False
 
     @property
+    def trench_run(self) -> Span | None:
+        """From where to where the trench runs, in the receiver, where not along the tongue; mm."""
+        return None
+
+    @property
     def trench_name(self) -> str:
         """What the receiver's cut is called."""
         return self.kind
@@ -194,6 +199,8 @@ class Housed(LetIn):
         m, fit = self.meeting, self.fit
         end = fit.edge.mid / 2
         along, ends = m.widened(self.run, self.tongue_run, between=end, single=end)
+        if self.trench_run is not None:  # it slides: nothing to measure at its ends
+            along, ends = self.trench_run, []
         side = 0.0 if self.one_sided else fit.cheek.mid / 2
         over, walls = m.widened(self.across, self.tongue_span, between=side, single=0.0)
         if self.one_sided and len(walls) == 2:

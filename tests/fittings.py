@@ -27,6 +27,15 @@ FEET: dict[str, Any] = {
     "pad_diameter": 50,
     "pad_thickness": 10,
 }
+JACK: dict[str, Any] = {"enabled": True}
+#: What a jack needs of the stretchers, and tenons that pass each other in such posts.
+JACK_SIZES: dict[str, Any] = {
+    "meeting": "notched",
+    "length": 1800,
+    "posts": {"width": 90, "thickness": 100},
+    "upper_long": {"set_in": 38},
+    "lower_long": {"height": 160, "set_in": 0, "shoulder_top": 20},
+}
 STOP: dict[str, Any] = {"enabled": True}
 SIZES: dict[str, Any] = {
     "meeting": "mitred",
@@ -50,6 +59,11 @@ def fitted(family: str = "frame", /, sizes: dict[str, Any] | None = None, **fitt
 def usual() -> Bench:
     """The frame bench with all of them."""
     return fitted()
+
+
+def board_jack(**changes: Any) -> Bench:
+    """A bench with a board jack only."""
+    return fitted(sizes=JACK_SIZES, board_jack={**JACK, **changes})
 
 
 def leg_vise(**changes: Any) -> Bench:

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from treenail.generators.fittings.board_jack import BoardJackBuilder, jack_lines
 from treenail.generators.fittings.leg_vise import LegViseBuilder
 from treenail.generators.fittings.levelling_feet import add_levelling_feet
-from treenail.generators.fittings.planing_stop import add_planing_stop
+from treenail.generators.fittings.planing_stop import add_planing_stop, stop_lines
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from treenail.generators.fittings.site import Site
+    from treenail.generators.frame_layout import Layout
+    from treenail.generators.frame_spec import PostBenchSpec
     from treenail.timber.species import Species
 
 
@@ -33,6 +36,17 @@ def fit_out(site: Site, rows: Sequence[float], peg_wood: Species) -> None:
         add_planing_stop(site, rows)
     if wanted.leg_vise.enabled:
         LegViseBuilder(site, peg_wood).add()
+    if wanted.board_jack.enabled:
+        BoardJackBuilder(site).add()
 
 
-__all__ = ["fit_out"]
+def lines_to_clear(spec: PostBenchSpec, layout: Layout, rows: Sequence[float]) -> list[float]:
+    """Distances from the front where fittings allow no glue line in the top, mm."""
+    upper = layout.plans.get("upper_long")
+    return [
+        *stop_lines(spec, rows),
+        *jack_lines(spec, layout.front, upper.set_in if upper else None),
+    ]
+
+
+__all__ = ["fit_out", "lines_to_clear"]

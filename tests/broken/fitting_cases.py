@@ -7,10 +7,11 @@ from typing import Any
 
 from tests.broken.cases import Case, advice, error, warning
 from tests.checks.benches import with_joint
-from tests.fittings import FEET, LEG_VISE, STOP, fitted, leg_vise
+from tests.fittings import FEET, LEG_VISE, STOP, board_jack, fitted, leg_vise
 from treenail.generators.bench import Bench
 from treenail.generators.parts import slab
 from treenail.joints.features import Bearing
+from treenail.joints.jack_slide import JackGroove
 from treenail.joints.provisions import Holes
 from treenail.joints.vise_screw import ViseScrew
 
@@ -95,6 +96,14 @@ def guide_at(height: float) -> Bench:
     return fitted(leg_vise={**LEG_VISE, "guide_height": height}, levelling_feet=FEET)
 
 
+def jack_into_the_post() -> Bench:
+    """A groove that runs on 40 mm over the post, and the jack with it."""
+    bench = board_jack()
+    groove = next(j for j in bench.joints if isinstance(j, JackGroove))
+    (x, y, z), right = groove.ends
+    return with_joint(bench, "jack_in_top", ends=((x - 40.0, y, z), right))
+
+
 FITTING_CASES: tuple[Case, ...] = (
     error("vise-opens-beyond-its-screw", "vise-travel", lambda: opened(320.0, guide_tail=140)),
     error(
@@ -115,6 +124,10 @@ FITTING_CASES: tuple[Case, ...] = (
         lambda: leg_vise(nut_inset=45, nut_diameter=40),
     ),
     advice("stop-without-play", "stop-swells", lambda: fitted(planing_stop={**STOP, "play": 0})),
+    error("jack-that-slides-into-a-post", "jack-path", jack_into_the_post),
+    error("jack-kept-in", "jack-lift", lambda: with_joint(board_jack(), "jack_in_top", lift=5.0)),
+    advice("jack-without-play", "jack-swing", lambda: board_jack(play=0.2)),
+    advice("jack-that-hardly-holds", "jack-hold", lambda: board_jack(engagement=5)),
     advice(
         "insert-nearly-as-wide-as-the-post",
         "insert-wall",

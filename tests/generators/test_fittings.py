@@ -1,20 +1,33 @@
 """Benches fitted out: sizes hold, all of it validates, and what can't be fitted says so."""
 
 import itertools
+import math
 from typing import Any
 
 import pytest
 
-from tests.fittings import FEET, LEG_VISE, STOP, fitted, spec_of, usual
+from tests.fittings import (
+    FEET,
+    JACK,
+    JACK_SIZES,
+    LEG_VISE,
+    STOP,
+    board_jack,
+    fitted,
+    spec_of,
+    usual,
+)
 from treenail.api import Bench
 from treenail.checks import check_bench
 from treenail.checks.assembly.plan import plan_assembly
 from treenail.generators.build import build_bench
 from treenail.generators.fittings.site import FITTINGS
 from treenail.generators.solids import build_solids
+from treenail.joints.jack_slide import JackGroove, JackRide
 from treenail.joints.levelling import LevellingFoot
 from treenail.joints.provisions import Holes
 from treenail.joints.sliding import Sliding
+from treenail.joints.trenches import Trench
 from treenail.joints.vise_screw import ViseScrew
 from treenail.templates.report import spec_data
 from treenail.timber.errors import SpecError
@@ -136,6 +149,67 @@ def test_a_vise_stands_before_either_post(side: str) -> None:
     post_low, post_high = bench.by_name[f"post_front_{side}"].bounds()
     assert low[0] + high[0] == pytest.approx(post_low[0] + post_high[0])
     assert check_bench(bench).errors == ()
+
+
+def test_a_jack_slides_lifts_and_swings() -> None:
+    bench = board_jack()
+    groove = next(j for j in bench.joints if isinstance(j, JackGroove))
+    ride = next(j for j in bench.joints if isinstance(j, JackRide))
+    rail = bench.by_name["stretcher_lower_front"]
+    board = bench.by_name["board_jack"]
+    # It stands on the ridge's shoulders, its tongue 3/8 in in the top; flush with the posts.
+    assert board.bounds()[0][2] == pytest.approx(rail.bounds()[1][2] - 9.525)
+    assert board.bounds()[1][2] == pytest.approx(863.6 - 73.025 + 9.525)
+    assert board.bounds()[0][1] == 0.0
+    assert groove.lift == pytest.approx(9.525 + 25.4 / 16)
+    # Tilted so far that its foot comes out before the stretcher, the tongue fits its groove.
+    angle = math.atan2(board.thickness, board.length)
+    needs = 12.7 * math.cos(angle) + (9.525 + groove.lift) * math.sin(angle)
+    assert needs + 0.3 <= 12.7 + groove.fit.cheek.mid <= needs + 0.4
+    posts = bench.by_name["post_front_left"].bounds(), bench.by_name["post_front_right"].bounds()
+    assert [p[0] for p in groove.ends] == [posts[0][1][0], posts[1][0][0]]
+    # The ridge takes two rebates off the stretcher, the groove a trench off the top.
+    taken = rail.stock_volume - bench.volumes[rail.name]
+    plain = fitted(sizes=JACK_SIZES, planing_stop=STOP)
+    before = rail.stock_volume - plain.volumes[rail.name]
+    clear = posts[1][0][0] - posts[0][1][0]
+    assert taken - before == pytest.approx((rail.thickness - 12.7) * 9.525 * clear)
+    (trench,) = (c for c in bench.cuts["top_section_1"] if c.joint == "jack_in_top")
+    assert isinstance(trench, Trench)
+    assert trench.length * trench.width * trench.depth == pytest.approx(
+        clear * (12.7 + groove.fit.cheek.mid) * (9.525 + groove.lift)
+    )
+    assert ride.reach == pytest.approx(9.525)
+
+
+def test_a_bench_with_a_jack_validates_on_its_solids_and_goes_together() -> None:
+    bench = board_jack()
+    assert check_bench(bench, build_solids(bench)).errors == ()
+    steps = [step.what for step in plan_assembly(bench).steps]
+    assert "Slide board jack onto stretcher lower front, down." in steps
+    assert steps[-1].startswith("Slide the glued-up top onto the half-built frame, down")
+
+
+@pytest.mark.parametrize(
+    ("sizes", "jack", "field"),
+    [
+        ({"upper_long": {"set_in": 10}}, {}, "enabled"),
+        ({"shelf": {"enabled": True}}, {}, "enabled"),
+        ({"lower_long": {"height": 160, "set_in": 30}}, {}, "ridge_width"),
+        ({"lower_long": {"set_in": 0, "haunch": True}}, {}, "ridge_height"),
+        ({}, {"ridge_height": 30}, "ridge_height"),
+        ({}, {"at": 100}, "at"),
+        ({"length": 900}, {"width": 400}, "width"),
+        ({}, {"width": 60, "hole_rows": 4}, "hole_rows"),
+    ],
+)
+def test_a_jack_without_place_names_its_field(
+    sizes: dict[str, Any], jack: dict[str, Any], field: str
+) -> None:
+    with pytest.raises(SpecError) as caught:
+        fitted(sizes={**JACK_SIZES, **sizes}, board_jack={**JACK, **jack})
+    assert caught.value.field == f"fittings.board_jack.{field}"
+    assert caught.value.allowed
 
 
 def test_the_public_api_takes_fittings() -> None:
