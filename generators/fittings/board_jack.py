@@ -15,7 +15,7 @@ from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
     from treenail.generators.fittings_spec import BoardJack
-    from treenail.generators.frame_spec import PostBenchSpec
+    from treenail.generators.post_spec import PostSpec
 
 INCH = 25.4
 #: Room between the jack and the upper stretcher behind it, mm (our own choice).
@@ -28,7 +28,7 @@ SPARE = 0.3
 LEAST = INCH * 0.75
 
 
-def jack_thickness(spec: PostBenchSpec, set_in: float | None) -> float:
+def jack_thickness(spec: PostSpec, set_in: float | None) -> float:
     """The jack's thickness, mm: what the upper stretcher leaves, or 1 1/2 in."""
     asked = spec.fittings.board_jack.thickness
     if asked is not None:
@@ -37,7 +37,7 @@ def jack_thickness(spec: PostBenchSpec, set_in: float | None) -> float:
     return math.floor(min(room, 1.5 * INCH) / (INCH / 16) + 1e-9) * (INCH / 16)
 
 
-def jack_lines(spec: PostBenchSpec, front: float, set_in: float | None) -> list[float]:
+def jack_lines(spec: PostSpec, front: float, set_in: float | None) -> list[float]:
     """Distance from the front where no glue line may come, mm; none without a jack."""
     if not spec.fittings.board_jack.enabled:
         return []

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from treenail.generators.fittings.site import Site
     from treenail.generators.frame_layout import Layout
-    from treenail.generators.frame_spec import PostBenchSpec
+    from treenail.generators.post_spec import PostSpec
     from treenail.timber.species import Species
 
 
@@ -40,7 +40,7 @@ def fit_out(site: Site, rows: Sequence[float], peg_wood: Species) -> None:
         BoardJackBuilder(site).add()
 
 
-def lines_to_clear(spec: PostBenchSpec, layout: Layout, rows: Sequence[float]) -> list[float]:
+def lines_to_clear(spec: PostSpec, layout: Layout, rows: Sequence[float]) -> list[float]:
     """Distances from the front where fittings allow no glue line in the top, mm."""
     upper = layout.plans.get("upper_long")
     return [
