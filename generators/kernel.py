@@ -339,15 +339,19 @@ def _mortise_tools(mortises: list[Mortise], member: Member) -> list[cq.Solid]:
     left = list(mortises)
     while left:
         deep = left.pop(0)
+        if isinstance(deep, TaperedMortise):
+            whole = deep.whole()
+            tools += (
+                [s for c in deep.cutters(member) for s in cutter_solids(c)]
+                if whole is None
+                else [prism(whole.frame, whole.points, whole.depth)]
+            )
+            continue
         if deep.corners is not None:
             run = RUN_OUT + (RUN_OUT if deep.through else 0.0)
             start = deep.frame.shifted((0.0, 0.0, -RUN_OUT))
             outline = pocket_outline(deep.length, deep.width, deep.corners)
             tools.append(bulged(start, outline, deep.depth + run))
-            continue
-        if isinstance(deep, TaperedMortise):
-            whole = deep.whole()
-            tools.append(prism(whole.frame, whole.points, whole.depth))
             continue
         partner = next((m for m in left if _joined(deep, m)), None)
         stepped = _stepped_pocket(deep, partner) if partner else None

@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, ClassVar, cast
 
-from treenail.generators.frame_layout import PAIRS, lay_out
+from treenail.generators.corner_spec import refuse_wide_cutter
+from treenail.generators.frame_layout import PAIRS, in_units, lay_out
 from treenail.generators.slab_layout import plan_post_tenons
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.tops import CLEAR_OF_GLUE_LINE, section_at
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
+    from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Model
     from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.timber.member import Member
@@ -61,6 +63,9 @@ class _Builder(PostBenchBuilder[SlabBenchSpec]):
             face_side=plan.outside,
             back_side=plan.inside,
         )
+        corners = cast("CornerKind", spec.mortise_corners)
+        mortise = [("post_tenons", plan.thickness + fit.cheek.mid)]
+        refuse_wide_cutter(corners, spec.cutter, mortise, in_units(self.units))
         found: list[MortiseTenon] = []
         for key, leg in posts.items():
             low, high = leg.bounds()
@@ -77,6 +82,8 @@ class _Builder(PostBenchBuilder[SlabBenchSpec]):
                     name=f"{key}_in_top",
                     fit=fit,
                     shoulders=shoulders,
+                    corners=corners,
+                    cutter=spec.cutter,
                 )
             else:
                 joint = slab_tenons(
@@ -89,6 +96,8 @@ class _Builder(PostBenchBuilder[SlabBenchSpec]):
                     name=f"{key}_in_top",
                     fit=fit,
                     shoulders=shoulders,
+                    corners=corners,
+                    cutter=spec.cutter,
                 )
             found.append(joint)
         return found

@@ -19,12 +19,13 @@ def rounding_of(joint: MortiseTenon) -> Rounding | None:
     """How a tenon's long edges are rounded; None where they stay square."""
     if joint.corners != "round":
         return None
+    wide, thick = joint.least_tongue
     radius = tenon_radius(
         joint.cutter / 2.0,
         edge=joint.fit.edge.mid,
         cheek=joint.fit.cheek.mid,
-        width=joint.width,
-        thickness=joint.thickness,
+        width=wide,
+        thickness=thick,
     )
     socket = joint.haunch_socket
     closed = socket is not None and socket.corners is not None
@@ -38,20 +39,9 @@ def corners_of(joint: MortiseTenon) -> Corners | None:
     return Corners(joint.corners, joint.cutter / 2.0)
 
 
-def refuse_odd_corners(joint: MortiseTenon, *, plain: bool) -> None:
-    """GeometryError for corners that can't be cut, or a kind of tenon that has square ones only.
-
-    Args:
-        joint: with its numbers.
-        plain: it is a single, straight tenon and no other kind of it.
-    """
-    if joint.corners == "square":
-        return
-    if not plain:
-        raise GeometryError(f"{joint.name}: only a plain tenon has {joint.corners} corners")
-    if joint.haunch is not None and joint.haunch.sloped:
-        raise GeometryError(f"{joint.name}: a sloped haunch needs square corners")
-    if joint.cutter <= 0.0:
+def refuse_odd_corners(joint: MortiseTenon) -> None:
+    """GeometryError for corners that no cutter leaves."""
+    if joint.corners != "square" and joint.cutter <= 0.0:
         raise GeometryError(f"{joint.name}: a cutter's diameter must be more than 0")
 
 

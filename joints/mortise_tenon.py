@@ -135,7 +135,7 @@ class MortiseTenon(Standing):
                 f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
             )
         self.refuse_unless_it_reaches()
-        refuse_odd_corners(self, plain=type(self) is MortiseTenon)
+        refuse_odd_corners(self)
 
     # -- the tenon ---------------------------------------------------------------------------
 
@@ -156,6 +156,11 @@ class MortiseTenon(Standing):
     def thickness(self) -> float:
         """The tenon's thickness in mm."""
         return snap(self.entering.thickness - self.shoulders.face_side - self.shoulders.back_side)
+
+    @property
+    def least_tongue(self) -> tuple[float, float]:
+        """Width and thickness of the tenon (or the least one) that goes into a mortise, mm."""
+        return (self.width, self.thickness)
 
     @cached_property
     def section(self) -> Section:

@@ -6,21 +6,22 @@ kinds of ``Mortise`` and ``TenonEnd``, so that whatever measures those measures 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Literal
 
+from treenail.joints.corners import pocket_cutters
 from treenail.joints.cuts import Cut, Mortise, TenonEnd
 from treenail.joints.cutters import (
     RUN_OUT,
-    BoxCutter,
     ConeCutter,
     Cutter,
+    FilletCutter,
     PrismCutter,
     TurnedCutter,
     anticlockwise,
 )
 from treenail.timber.frames import Frame, neg
-from treenail.timber.member import Member
+from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -33,7 +34,8 @@ class TaperedMortise(Mortise):
     """A mortise whose short walls slope below a straight part at the mouth.
 
     A wedged tenon's flares toward the far face, a tusk's wedge hole narrows on one side, and a
-    sloped haunch's socket narrows to nothing.
+    sloped haunch's socket narrows to nothing. Only the straight part has corners other than
+    square ones: what slopes is pared with a chisel.
 
     Attributes:
         start: depth at which the slope begins, mm.
@@ -86,17 +88,18 @@ class TaperedMortise(Mortise):
         f = self.frame.shifted((0.0, self.width / 2, 0.0))
         return PrismCutter(Frame(f.origin, f.x, f.z, neg(f.y)), anticlockwise(points), self.width)
 
-    def whole(self) -> PrismCutter:
-        """The pocket as one volume; its outline need not be convex."""
-        return self._swept(self.outline())
+    def whole(self) -> PrismCutter | None:
+        """The pocket as one volume (its outline need not be convex); None if corners forbid."""
+        return None if self.corners is not None else self._swept(self.outline())
 
     def cutters(self, member: Member) -> tuple[Cutter, ...]:
         """A box at the mouth, and the sloped part below it."""
         if self.start <= 0.0:
             return (self._swept(self._wedge()),)
-        corner = self.frame.shifted((-self.length / 2, -self.width / 2, -RUN_OUT))
-        size = (self.length, self.width, self.start + RUN_OUT)
-        return (BoxCutter(corner, size), self._swept(self._sloped()))
+        top = self.frame.shifted((0.0, 0.0, -RUN_OUT))
+        deep = self.start + RUN_OUT
+        straight = pocket_cutters(top, self.length, self.width, deep, self.corners)
+        return (*straight, self._swept(self._sloped()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,11 +174,29 @@ class ShapedEnd(TenonEnd):
             for c, d in spans["thickness"]
         )
 
+    def fillets(self, member: Member) -> tuple[FilletCutter, ...]:
+        """As for a plain tenon, for each tongue but a dovetailed one."""
+        found: list[FilletCutter] = []
+        for tongue in self.tongues():
+            if self._is_dovetail(tongue):
+                continue
+            stub = self.haunch
+            beside = stub is not None and (
+                tongue.x0 == self.x0 if stub.edge is Face.FACE_EDGE else tongue.x1 == self.x1
+            )
+            own = tongue if beside else replace(tongue, haunch=None)
+            found += own.fillets(member)
+        return tuple(found)
+
+    def _is_dovetail(self, tongue: TenonEnd) -> bool:
+        f = self.flanks
+        return f is not None and {tongue.y0, tongue.y1} == {f.narrow, f.wide}
+
     def outline_of(self, tongue: TenonEnd) -> tuple[Point, ...]:
         """One of its tenons seen from the end: corners in (x, y)."""
         at0 = at1 = 0.0
         f = self.flanks
-        if f is not None and {tongue.y0, tongue.y1} == {f.narrow, f.wide}:
+        if f is not None and self._is_dovetail(tongue):
             at0, at1 = f.edge_at(tongue.y0), f.edge_at(tongue.y1)
         return (
             (tongue.x0 + at0, tongue.y0),

@@ -34,6 +34,8 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Concatenate, Literal, ParamSpec, TypeAlias
 
+from treenail.joints.corners import CORNERS, CornerKind, Corners, largest_cutter
+from treenail.joints.tenon_variants.make import CUTTER
 from treenail.registration import register, unregister
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import LengthValue
@@ -115,10 +117,12 @@ def mortise(
     haunch: LengthValue | None = None,
     haunchWidth: LengthValue | None = None,
     haunchSide: Literal["+x", "-x"] = "+x",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> Joinery:
-    """Cut a square-cornered mortise at each point on the stack.
+    """Cut a mortise at each point on the stack.
 
     Args:
         length: along the workplane's x.
@@ -129,6 +133,8 @@ def mortise(
         haunch: length of the tenon's haunch, for which a shallower socket is cut beside.
         haunchWidth: the haunch's width from the tenon's edge; needed with ``haunch``.
         haunchSide: on which side of the tenon the haunch lies.
+        corners: ``"square"``, ``"round"`` or ``"relieved"``; a haunch's socket stays square.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -164,9 +170,19 @@ def mortise(
             if stub.side == "+x"
             else (-far, 0.0, stub.length + bottom)
         )
+    one_of(corners, CORNERS, f"{where}.corners")
+    across = size(cutter, f"{where}.cutter")
+    narrow = min(long + edge, wide + cheek)
+    if corners != "square" and across > largest_cutter(corners, narrow):
+        raise SpecError(
+            f"{corners} corners of a {across:g} mm cutter don't fit a mortise {narrow:g} mm wide",
+            field=f"{where}.cutter",
+            allowed=f"at most {largest_cutter(corners, narrow):g} mm",
+        )
     return MortiseCut(
         length=long + edge,
         width=wide + cheek,
+        corners=None if corners == "square" else Corners(corners, across / 2),
         depth=None if deep is None else deep + bottom,
         socket=socket,
         combine=combining(where, combine),

@@ -11,8 +11,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, ClassVar, Literal, TypeAlias
 
+from treenail.joints.corners import Corners, pocket_outline
 from treenail.joints.cutters import RUN_OUT
 from treenail.timber.errors import GeometryError
+from treenail.timber.frames import Frame
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -93,23 +95,30 @@ class MortiseCut(Operation):
         length, width: along the workplane's x and y, mm.
         depth: from the workplane, mm; None goes through.
         socket: (x0, x1, depth) of the haunch's socket from each point, mm, or None.
+        corners: of the pocket; None where they are square.
     """
 
     length: float
     width: float
     depth: float | None
     socket: tuple[float, float, float] | None = None
+    corners: Corners | None = None
 
     def _needs_solid(self) -> bool:
         return self.depth is None
 
     def _tools(self, placed: cq.Workplane, base: cq.Shape | None) -> list[cq.Shape]:
+        from treenail.generators.kernel import bulged
+
         x, y = self.length / 2, self.width / 2
         plane = placed.plane.location
 
         def main(at: cq.Location) -> cq.Shape:
             deep = self.depth or _through(base, plane * at)
-            return _box((-x, x, -y, y, -deep, 0.0)).moved(at)
+            if self.corners is None:
+                return _box((-x, x, -y, y, -deep, 0.0)).moved(at)
+            floor = Frame((0.0, 0.0, -deep))
+            return bulged(floor, pocket_outline(2 * x, 2 * y, self.corners), deep).moved(at)
 
         made = _each(placed, main)
         if self.socket is not None:

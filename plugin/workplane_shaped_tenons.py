@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from treenail.joints.cuts import MitredTip, NotchedTip
 from treenail.joints.mortise_tenon import MortiseTenon
-from treenail.joints.tenon_variants.make import slab_tenons, tusk_tenon, wedged_tenon
+from treenail.joints.tenon_variants.make import CUTTER, slab_tenons, tusk_tenon, wedged_tenon
 from treenail.timber.errors import SpecError
 from treenail.workplane_joinery import FACES, JointCut
 from treenail.workplane_tenon_recipes import PARTS, SIDES_OF, X_SIDES, Y_SIDES, Asked
 from treenail.workplane_values import Side, count_of, one_of, optional, share, size
 
 if TYPE_CHECKING:
+    from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Fit
     from treenail.timber.lengths import LengthValue
     from treenail.timber.member import Member
@@ -49,6 +50,8 @@ def wedgedTenon(
     kerf: LengthValue = 2.0,
     flare: LengthValue = 3.0,
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -68,6 +71,9 @@ def wedgedTenon(
         kerf: width of the saw cuts.
         flare: how much farther out each short wall of the mortise lies at the far face.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -81,6 +87,8 @@ def wedgedTenon(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )
@@ -108,6 +116,8 @@ def tuskTenon(
     wedgeWidth: LengthValue | None = None,
     wedgeThickness: LengthValue | None = None,
     fit: str | Fit = "easy",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -126,6 +136,9 @@ def tuskTenon(
         wedgeWidth: along the tenon, half-way through; None takes a third of what stands out.
         wedgeThickness: None takes a third of the tenon, at least 6.35 mm.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -139,6 +152,8 @@ def tuskTenon(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )
@@ -173,6 +188,8 @@ def slabTenons(
     slope: float = 1.0 / 6.0,
     outer: Literal["+y", "-y"] = "+y",
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -193,6 +210,9 @@ def slabTenons(
         slope: how much each flank runs in for each mm of thickness.
         outer: the side on which post and slab are flush.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -206,6 +226,8 @@ def slabTenons(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )
@@ -239,6 +261,8 @@ def mitredTenon(
     lead: LengthValue = 0.0,
     shortSide: Literal["+y", "-y"] = "+y",
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -254,6 +278,9 @@ def mitredTenon(
         lead: how much is taken off at the other cheek.
         shortSide: the side on which the short cheek lies.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -267,6 +294,8 @@ def mitredTenon(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )
@@ -295,6 +324,8 @@ def notchedTenon(
     notchLength: LengthValue,
     side: Literal["+x", "-x"] = "+x",
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -310,6 +341,9 @@ def notchedTenon(
         notchLength: from the tenon's end.
         side: the edge from which the notch is cut.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -323,6 +357,8 @@ def notchedTenon(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from treenail.joints.corners import CORNERS, CornerKind
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.tenon_variants.make import round_tenon
 from treenail.timber.errors import GeometryError, SpecError
@@ -184,6 +185,8 @@ class Asked:
     width: LengthValue | None
     thickness: LengthValue | None
     fit: str | Fit
+    corners: CornerKind
+    cutter: LengthValue
     combine: Combine
     clean: bool
 
@@ -206,6 +209,8 @@ class Asked:
                     field=f"{where}.{label}",
                     allowed="a length > 0 mm",
                 )
+        one_of(self.corners, CORNERS, f"{where}.corners")
+        diameter = size(self.cutter, f"{where}.cutter")
         recipe = TenonRecipe(
             make=make,
             name=where,
@@ -216,7 +221,7 @@ class Asked:
             bare=bare,
             flush=flush,
             fit=fit_of(self.fit, f"{where}.fit"),
-            options=tuple(options.items()),
+            options=(*options.items(), ("corners", self.corners), ("cutter", diameter)),
         )
         return JointCut(
             recipe=recipe,

@@ -12,6 +12,7 @@ import math
 from typing import TYPE_CHECKING, Literal
 
 from treenail.joints.tenon_variants.make import (
+    CUTTER,
     bare_faced_tenon,
     double_tenons,
     haunched_tenon,
@@ -30,6 +31,7 @@ from treenail.workplane_tenon_recipes import (
 from treenail.workplane_values import combining, count_of, degrees, one_of, optional, size
 
 if TYPE_CHECKING:
+    from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Fit
     from treenail.timber.lengths import LengthValue
     from treenail.workplane_cuts import Combine
@@ -56,6 +58,8 @@ def twinTenons(
     gap: LengthValue | None = None,
     through: bool = False,
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -70,6 +74,9 @@ def twinTenons(
         gap: between two of them; None makes gaps as wide as the tenons.
         through: they come out at the receiver's far face.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -83,6 +90,8 @@ def twinTenons(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )
@@ -99,6 +108,8 @@ def doubleTenons(
     gap: LengthValue | None = None,
     through: bool = False,
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -114,6 +125,9 @@ def doubleTenons(
         gap: between two of them; None makes gaps half as wide as the tenons.
         through: they come out at the receiver's far face.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -127,6 +141,8 @@ def doubleTenons(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )
@@ -141,6 +157,8 @@ def bareFacedTenon(
     part: Part,
     bare: Literal["+y", "-y"] = "+y",
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -156,6 +174,9 @@ def bareFacedTenon(
         part: ``"receiver"`` (with the mortise) or ``"entering"``.
         bare: the side of the piece in which the cheek lies.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -169,6 +190,8 @@ def bareFacedTenon(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )
@@ -187,6 +210,8 @@ def haunchedTenon(
     sloped: bool = False,
     side: Literal["+x", "-x"] = "+x",
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -202,6 +227,9 @@ def haunchedTenon(
         sloped: it falls to nothing at its outer edge.
         side: of the tenon on which it lies.
         fit: name of a fit, or a Fit.
+        corners: of the mortise: ``"square"``, ``"round"`` (the tenon is rounded to match) or
+            ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -215,6 +243,8 @@ def haunchedTenon(
         width=width,
         thickness=thickness,
         fit=fit,
+        corners=corners,
+        cutter=cutter,
         combine=combine,
         clean=clean,
     )

@@ -252,6 +252,8 @@ def _shaped_figures(
         shape: Shape
         if isinstance(mouth, float):
             shape = Ring(_mouth(member, cut, face, 0.0, 0.0), snap(mouth))
+        elif isinstance(cut, Mortise) and cut.corners is not None and face is cut.face:
+            shape = _cut_shape(member, cut, face)
         else:
             shape = quadrilateral([_mouth(member, cut, face, a, b) for a, b in mouth])
         figure = Figure(what=cut.purpose, shape=shape, reach=reach, depth=cut.depth, cut=cut)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, TypeAlias
 
+from treenail.joints.corners import pocket_outline
 from treenail.joints.shaped_cuts import (
     ConeEnd,
     ConeSocket,
@@ -43,8 +44,10 @@ def mouths(
     if isinstance(cut, ConeSocket):
         near, far = cut.mouth, cut.bottom
     else:
-        half, wide = cut.length / 2.0, cut.width / 2.0
-        near, far = _box(-half, half, wide), _box(*cut.exit_span, wide)
+        wide = cut.width / 2.0
+        pocket = pocket_outline(cut.length, cut.width, cut.corners)
+        near = tuple((x, y) for x, y, _ in pocket)
+        far = _box(*cut.exit_span, wide)
     if not cut.through:
         return [(cut.face, "deep", near)]
     return [(cut.face, "through", near), (cut.face.opposite, "exit", far)]

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING, TypeAlias
 
+from treenail.joints.cuts import Mortise
 from treenail.templates.layers import words_of
 from treenail.templates.shaped_plan import mouths
 from treenail.timber.frames import Vec, norm, sub
@@ -52,6 +53,7 @@ def shaped_problems(
             and words_of(cut.purpose).startswith(figure.what)  # a long name was cut short
             and _depth_is_right(figure, cut.depth, within)
             and _is_there(figure, places, diameter, fold, within)
+            and _corners_are_right(figure, cut, within)
         ]
         if right:
             left.remove(right[0])
@@ -66,6 +68,15 @@ def _depth_is_right(figure: Found, depth: float, within: float) -> bool:
     if figure.reach != "deep":
         return True
     return figure.depth is not None and abs(figure.depth - depth) <= within
+
+
+def _corners_are_right(
+    figure: Found, cut: TaperedMortise | ConeSocket | DovetailSocket, within: float
+) -> bool:
+    corners = cut.corners if isinstance(cut, Mortise) else None
+    if corners is None or figure.reach == "exit":
+        return True
+    return figure.form == corners.kind and abs(figure.radius - corners.radius) <= within
 
 
 def _is_there(

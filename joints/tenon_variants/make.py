@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any, TypedDict, Unpack
 
+from treenail.joints.corners import CornerKind
 from treenail.joints.cuts import Haunch
 from treenail.joints.fits import Fit, get_fit, tool_size_for
 from treenail.joints.mortise_tenon import MortiseTenon, Shoulders
@@ -31,6 +32,8 @@ LEAST_SHOULDER = 5.0
 EDGE_SHARE, EDGE_MOST = 1.0 / 8.0, 12.7
 #: Slope of wedges and flares: one in eight (from memory: one in six to one in ten).
 WEDGE_SLOPE = 1.0 / 8.0
+#: Diameter of a cutter that leaves corners where none is named, mm (common practice: 1/2 in).
+CUTTER = 12.7
 
 
 def entering_end(receiver: Member, entering: Member) -> Face:
@@ -68,12 +71,15 @@ class Common(TypedDict, total=False):
         name: of the joint; both members' names if left out.
         fit: a fit or its name; ``hand press`` if left out.
         shoulders: all four; see each function for what it takes else.
+        corners, cutter: of the mortises, and the cutter that leaves them; square if left out.
     """
 
     end: Face
     name: str
     fit: str | Fit
     shoulders: Shoulders
+    corners: CornerKind
+    cutter: float
 
 
 def _basis(
@@ -88,6 +94,8 @@ def _basis(
         "end": common.get("end") or entering_end(receiver, entering),
         "shoulders": common.get("shoulders") or usual_shoulders(receiver, entering, tenons=tenons),
         "fit": get_fit(fit) if isinstance(fit, str) else fit,
+        "corners": common.get("corners", "square"),
+        "cutter": common.get("cutter", CUTTER),
     }
 
 
@@ -311,6 +319,7 @@ def round_tenon(
 
 
 __all__ = [
+    "CUTTER",
     "bare_faced_tenon",
     "double_tenons",
     "entering_end",

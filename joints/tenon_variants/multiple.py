@@ -64,6 +64,13 @@ class MultipleTenon(MortiseTenon):
         whole = self.thickness if self.across == "thickness" else self.width
         return snap((whole - self.gap * (self.count - 1)) / self.count)
 
+    @property
+    def least_tongue(self) -> tuple[float, float]:
+        """Of each."""
+        if self.across == "thickness":
+            return (self.width, self.each)
+        return (self.each, self.thickness)
+
     @cached_property
     def tenon(self) -> ShapedEnd:
         """The cut that leaves the tenons."""

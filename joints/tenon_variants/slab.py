@@ -76,6 +76,11 @@ class SlabTenons(MortiseTenon):
         return snap(self.thickness - self.dovetail - self.gap)
 
     @property
+    def least_tongue(self) -> tuple[float, float]:
+        """Of the plain tenon; the dovetail's socket is sawn from the slab's edge, and square."""
+        return (self.width, self.inner)
+
+    @property
     def _outward(self) -> Vec:
         """From the piece's middle to its outer side, in the bench."""
         return self.entering.placement.direction(self.outer.outward)

@@ -1,5 +1,6 @@
 """Corners of mortises, the cutter, and the limit that the solids are built to, from the spec."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from tests.strategies import frame_specs
 from treenail.generators.build import build_bench
 from treenail.generators.frame_bench import build_frame_bench
 from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.slab_spec import PostTenons, SlabBenchSpec
 from treenail.generators.spec_values import build_spec
 from treenail.joints.corners import largest_cutter
 from treenail.joints.fits import FITS, MODELS, Model
@@ -41,6 +43,20 @@ def test_a_cutter_too_wide_names_the_widest_that_goes(kind: Any) -> None:
         tenons(mortise_corners=kind, cutter=most + 1e-6)
     assert caught.value.field == "cutter"
     assert tenons(cutter=40.0)  # of no account where corners are square
+
+
+@pytest.mark.parametrize("way", ["wedged", "dovetailed"])
+def test_the_slab_bench_s_posts_have_such_corners_too(way: str) -> None:
+    spec = SlabBenchSpec(post_tenons=PostTenons(way=way), mortise_corners="round", cutter=10.0)
+    joints = [j for j in build_bench(spec).joints if isinstance(j, MortiseTenon)]
+    posts = [j for j in joints if j.name.endswith("_in_top")]
+    assert len(posts) == 4
+    for joint in posts:
+        assert [m.corners is not None for m in joint.mortises] == [True] * len(joint.mortises)
+        assert joint.tenon.rounding is not None
+    narrow = replace(spec, post_tenons=PostTenons(way=way, thickness=9.0))
+    with pytest.raises(SpecError, match="mortises of post_tenons"):
+        build_bench(narrow)
 
 
 @pytest.mark.parametrize("fit", sorted(FITS))

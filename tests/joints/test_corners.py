@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tests.joints import modeller
@@ -21,15 +21,12 @@ from treenail.joints.corners import (
     tenon_radius,
 )
 from treenail.joints.cuts import Haunch, Mortise, Rounding, TenonEnd
-from treenail.joints.fits import FITS
 from treenail.joints.mortise_tenon import MortiseTenon
-from treenail.joints.tenon_variants.wedged import WedgedTenon
 from treenail.joints.volumes import net_volume
 from treenail.templates.figures import Loop
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame
 from treenail.timber.member import Face
-from treenail.timber.species import get_species
 
 KINDS: list[CornerKind] = ["round", "relieved"]
 
@@ -212,7 +209,9 @@ def test_a_haunch_s_socket_has_such_corners_at_its_outer_end_only(
     joint: MortiseTenon, edge: Face, kind: CornerKind
 ) -> None:
     shoulders = replace(joint.shoulders, face_edge=14.0, back_edge=14.0)
-    cutter = 0.9 * largest_cutter(kind, joint.thickness)
+    narrow = min(joint.thickness, joint.entering.width - 28.0)
+    assume(narrow > 1.0)
+    cutter = 0.9 * largest_cutter(kind, narrow)
     made = replace(
         joint, shoulders=shoulders, haunch=Haunch(edge, 9.0, 8.0), corners=kind, cutter=cutter
     )
@@ -271,30 +270,3 @@ def test_the_place_of_a_rounded_tenon() -> None:
     grain = Frame((370.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
     wanted = body + modeller._placed(tenon, grain)
     assert same_place(modeller.solid(member, [cut]), wanted, within=1.0)
-
-
-def test_kinds_of_tenon_without_round_corners_say_so() -> None:
-    from tests.checks.benches import frame
-
-    joint = next(j for j in frame().joints if j.name == "lower_front_at_left")
-    assert isinstance(joint, MortiseTenon)
-    with pytest.raises(GeometryError, match="only a plain tenon"):
-        WedgedTenon(
-            name="w",
-            receiver=joint.receiver,
-            entering=joint.entering,
-            end=joint.end,
-            shoulders=joint.shoulders,
-            fit=FITS["hand press"],
-            corners="round",
-            kerf_width=2.0,
-            kerf_length=20.0,
-            flare=3.0,
-            flare_start=20.0,
-            wedge_length=25.0,
-            wedge_tip=1.0,
-            wedge_species=get_species("white oak"),
-        )
-    haunch = Haunch(Face.FACE_EDGE, 5.0, 5.0, sloped=True)
-    with pytest.raises(GeometryError, match="sloped haunch"):
-        replace(joint, haunch=haunch, corners="round")

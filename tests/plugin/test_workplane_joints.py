@@ -16,6 +16,7 @@ from treenail.compose import piece
 from treenail.generators.solids import member_solid
 from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.base import Joint
+from treenail.joints.corners import Corners, pocket_outline
 from treenail.joints.cuts import MitredTip, NotchedTip
 from treenail.joints.edges import LooseSpline, Rebate, TongueGroove
 from treenail.joints.fits import FITS
@@ -25,6 +26,8 @@ from treenail.joints.laps import HalfLap, Notch
 from treenail.joints.mortise_tenon import MortiseTenon, Shoulders
 from treenail.joints.tenon_variants import make
 from treenail.joints.volumes import net_volume
+from treenail.templates.figures import Loop
+from treenail.timber.errors import SpecError
 from treenail.timber.fasteners import lag_size
 from treenail.timber.member import Face, Member
 
@@ -71,6 +74,24 @@ def twin() -> tuple[Joint, list[Part]]:
     joint = make.twin_tenons(POST, rail(50), shoulders=EVEN, gap=6.0)
     ops = [w.twinTenons(50, 60, 30, part=part, gap=6) for part in ("receiver", "entering")]
     return tenoned(joint, 50.0, ops[0], ops[1], (35.0, 390.0))
+
+
+def round_twin() -> tuple[Joint, list[Part]]:
+    joint = make.twin_tenons(POST, rail(50), shoulders=EVEN, corners="round", cutter=7.0)
+    ops = [
+        w.twinTenons(50, 60, 30, part=part, corners="round", cutter=7)
+        for part in ("receiver", "entering")
+    ]
+    return tenoned(joint, 50.0, ops[0], ops[1], (35.0, 390.0))
+
+
+def relieved_wedged() -> tuple[Joint, list[Part]]:
+    joint = make.wedged_tenon(POST, rail(79), shoulders=EVEN, corners="relieved", cutter=10.0)
+    ops = [
+        w.wedgedTenon(79, 60, 30, part=part, receiver=76, corners="relieved", cutter=10)
+        for part in ("receiver", "entering")
+    ]
+    return tenoned(joint, 79.0, ops[0], ops[1], (35.0, 390.0))
 
 
 def three() -> tuple[Joint, list[Part]]:
@@ -332,6 +353,8 @@ def lag(slot: float) -> tuple[Joint, list[Part]]:
 
 CASES: dict[str, Callable[[], tuple[Joint, list[Part]]]] = {
     "twin tenons": twin,
+    "twin tenons, round corners": round_twin,
+    "wedged tenon, relieved corners": relieved_wedged,
     "three through tenons": three,
     "double tenons": double,
     "bare-faced tenon": bare_faced,
@@ -382,6 +405,18 @@ def test_both_parts_are_those_of_the_joint(case: str) -> None:
         assert made.val().Volume() == pytest.approx(net_volume(part.member, own), rel=near)
         assert made.val().cut(solid).Volume() == pytest.approx(0.0, abs=taken)
         assert solid.cut(made.val()).Volume() == pytest.approx(0.0, abs=taken)
+
+
+@pytest.mark.parametrize("kind", ["round", "relieved"])
+def test_a_mortise_with_corners_is_a_pocket_with_them(kind: Any) -> None:
+    made: Any = cq.Workplane().box(400, 90, 60).faces(">Z")
+    cut = made.invoke(w.mortise(70, 24, 20, corners=kind, cutter=12))
+    outline = pocket_outline(70.0, 24.0, Corners(kind, 6.0))
+    taken = Loop(outline).area() * 20.0
+    assert cut.val().Volume() == pytest.approx(400 * 90 * 60 - taken, rel=1e-9)
+    with pytest.raises(SpecError) as caught:
+        w.mortise(70, 24, 20, corners=kind, cutter=25)
+    assert caught.value.field == "mortise.cutter"
 
 
 def test_every_method_is_tried_here_or_with_the_plain_ones() -> None:
