@@ -339,15 +339,10 @@ def _mortise_tools(mortises: list[Mortise], member: Member) -> list[cq.Solid]:
     left = list(mortises)
     while left:
         deep = left.pop(0)
-        if isinstance(deep, TaperedMortise):
-            whole = deep.whole()
-            tools += (
-                [s for c in deep.cutters(member) for s in cutter_solids(c)]
-                if whole is None
-                else [prism(whole.frame, whole.points, whole.depth)]
-            )
+        if isinstance(deep, TaperedMortise) and (whole := deep.whole()) is not None:
+            tools.append(prism(whole.frame, whole.points, whole.depth))
             continue
-        if deep.corners is not None:
+        if deep.corners is not None and not isinstance(deep, TaperedMortise):
             run = RUN_OUT + (RUN_OUT if deep.through else 0.0)
             start = deep.frame.shifted((0.0, 0.0, -RUN_OUT))
             outline = pocket_outline(deep.length, deep.width, deep.corners)
