@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import SAME, local_bounds, mortise_of, peg_holes, tongues_of
 from treenail.checks.panels import fixed_line, panel_of, panels
+from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.features import DogHoles
 from treenail.timber.frames import dot
 from treenail.timber.moisture import movement_coefficient, thickness_coefficient
@@ -174,6 +175,8 @@ def _joint(context: Context, joint: MortiseTenon) -> Iterator[Track]:
         whole = post.extent(joint.receiver_face)
         slope = tenon.length * rail_home - whole * post_home
         yield track("proud", "through tenon's end over the face", whole, joint.proud, slope)
+    if joint.bolted:
+        return  # what the bolt clamps is tracked with the bolts
     if joint.draw is None or not joint.draw.count:
         # Glue holds a tenon about the middle of its length (our own model).
         half = tenon.length / 2
@@ -339,6 +342,19 @@ def _bolts(context: Context) -> Iterator[Track]:
             per_percent=bolt.web * c,
             sure=is_sure(bolt.carrier),
         )
+    for joint in context.bench.joints:
+        if isinstance(joint, BarrelBolt):
+            c = coefficient_along(joint.post, joint.drive)
+            yield Track(
+                key="knock-down-grip",
+                what="post's wood under a knock-down bolt's washer",
+                member=joint.post.name,
+                joint=joint.name,
+                size=joint.grip,
+                built=joint.grip,
+                per_percent=joint.grip * c,
+                sure=is_sure(joint.post),
+            )
 
 
 def _dog_holes(context: Context) -> Iterator[Track]:

@@ -91,8 +91,18 @@ class Bench:
 
     @cached_property
     def hardware(self) -> tuple[Hardware, ...]:
-        """All bolts."""
+        """All bolts and barrel nuts."""
         return tuple(h for j in self.joints for h in j.hardware())
+
+    @cached_property
+    def bolts(self) -> tuple[Hardware, ...]:
+        """The hardware that is a bolt."""
+        return tuple(h for h in self.hardware if h.kind != "barrel nut")
+
+    @cached_property
+    def nuts(self) -> tuple[Hardware, ...]:
+        """The barrel nuts, each of which belongs to a bolt."""
+        return tuple(h for h in self.hardware if h.kind == "barrel nut")
 
     @cached_property
     def by_name(self) -> Mapping[str, Member]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from treenail.generators.frame_layout import lay_out
 from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.knock_down import knock_down_bolts, with_stubs
 from treenail.generators.tops import bolt_down
 from treenail.generators.underframe import PostBenchBuilder
 from treenail.joints.features import Bearing
@@ -18,7 +19,10 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from treenail.generators.bench import Bench
+    from treenail.generators.frame_layout import TenonPlan
+    from treenail.joints.barrel_bolt import BarrelBolt
     from treenail.joints.base import Joint
+    from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
     from treenail.timber.member import Member
     from treenail.timber.species import Species
 
@@ -53,16 +57,32 @@ class _Builder(PostBenchBuilder[FrameBenchSpec]):
             )
         return list(sections), joints
 
+    def draw(self, plan: TenonPlan, level: str) -> DrawBore | None:
+        """Pegs; none where bolts hold the long stretchers."""
+        return None if self.bolted(plan) else super().draw(plan, level)
+
+    def bolted(self, plan: TenonPlan) -> bool:
+        """The long stretchers of a knock-down base."""
+        return self.spec.long_joints == "bolted" and plan.key.endswith("_long")
+
+    def bolts(self, tenons: list[MortiseTenon]) -> list[BarrelBolt]:
+        """The bolts of a knock-down base."""
+        if self.spec.long_joints != "bolted":
+            return []
+        return knock_down_bolts(self.spec, self.layout, tenons, self.units, self.choices)
+
     def bench(self) -> Bench:
         """All together."""
         posts, rails = self.posts(), self.stretchers()
         sections, fixings = self.top(rails)
         boards, rests = self.shelf(rails)
+        tenons = self.tenons(posts, rails)
         return self.finished(
             "frame",
             (*posts.values(), *rails.values(), *sections, *boards),
             (
-                *self.tenons(posts, rails),
+                *tenons,
+                *self.bolts(tenons),
                 *self.feet(posts),
                 *fixings,
                 *self.bearings(posts, sections),
@@ -95,4 +115,4 @@ def build_frame_bench(
         SpecError: a size can't be met; the field is named.
         GeometryError: members don't meet.
     """
-    return _Builder(spec, units, added_species, lay_out(spec, units)).bench()
+    return _Builder(spec, units, added_species, lay_out(with_stubs(spec), units)).bench()

@@ -8,8 +8,10 @@ from treenail.generators.fittings_spec import Fittings
 from treenail.generators.params import choice, count, flag, mm, percent, section, temperature, text
 from treenail.joints.corners import CORNERS
 from treenail.joints.fits import MODELS
+from treenail.timber.metric_bolts import METRIC_BOLTS
 
 INCH = 25.4
+LONG_JOINTS = ("drawbored", "bolted")
 MEETINGS = ("heights", "mitred", "shortened", "notched")
 
 
@@ -169,6 +171,28 @@ class Bolts:
 
 
 @dataclass(frozen=True, kw_only=True)
+class KnockDown:
+    """Bolts with barrel nuts that hold the long stretchers where these are ``bolted``."""
+
+    stub: float = mm(
+        0.5 * INCH, low=10, high=60, why="Length of the stub tenon, which keeps it from turning."
+    )
+    bolt: str = choice("M8", choices=METRIC_BOLTS, why="Size of the bolts; M10 for a heavy bench.")
+    per_joint: int | None = count(
+        None,
+        low=1,
+        high=2,
+        why="Bolts in each joint; auto: two in stretchers from 4 in up.",
+    )
+    setback: float | None = mm(
+        None,
+        low=20,
+        high=150,
+        why="Shoulder to the nut's axis; auto three diameters of the nut, at least 45 mm.",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class Shelf:
     """Loose boards across the lower long stretchers."""
 
@@ -264,3 +288,9 @@ class FrameBenchSpec(PostBenchSpec):
     """Sizes of a frame bench: posts, upper and lower stretchers, a laminated top."""
 
     bolts: Bolts = section(Bolts, why="Lag bolts up into the top.")
+    long_joints: str = choice(
+        "drawbored",
+        choices=LONG_JOINTS,
+        why="Pegged for good, or bolted: stub tenons and bolts with barrel nuts that come apart.",
+    )
+    knock_down: KnockDown = section(KnockDown, why="What holds bolted long stretchers.")

@@ -217,6 +217,10 @@ class PostBenchBuilder(Generic[SpecT]):
             heights = both[0 if plan is long else 1]
         return tuple(sorted(snap(plan.tenon_high - z) for z in heights))
 
+    def bolted(self, plan: TenonPlan) -> bool:
+        """Whether a bolt instead of pegs holds a tenon; a family says where."""
+        return False
+
     def peg_count(self, plan: TenonPlan) -> int:
         """Pegs in a tenon: as asked, or two from 3 in of width up, else one."""
         asked = self.spec.pegs.per_joint
@@ -265,6 +269,7 @@ class PostBenchBuilder(Generic[SpecT]):
                         draw=self.draw(plan, level),
                         corners=corners,
                         cutter=spec.cutter,
+                        bolted=self.bolted(plan),
                     )
                 )
         return found

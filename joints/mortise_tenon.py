@@ -109,6 +109,7 @@ class MortiseTenon(Standing):
         corners: of the mortise: ``square``, ``round`` (the tenon is rounded to match) or
             ``relieved`` (holes at the corners let the square tenon in).
         cutter: diameter of the cutter that leaves the corners, mm; of no account where square.
+        bolted: a stub without glue or pegs: a bolt of another joint draws it home, and lets it go.
     """
 
     shoulders: Shoulders
@@ -119,6 +120,7 @@ class MortiseTenon(Standing):
     draw: DrawBore | None = None
     corners: CornerKind = "square"
     cutter: float = 12.7
+    bolted: bool = False
 
     def __post_init__(self) -> None:
         """Refuse numbers that leave no tenon, or members that don't meet (GeometryError)."""
@@ -134,6 +136,8 @@ class MortiseTenon(Standing):
             raise GeometryError(
                 f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
             )
+        if self.bolted and self.draw is not None:
+            raise GeometryError(f"{self.name}: pegs would hold for good what a bolt should let go")
         self.refuse_unless_it_reaches()
         refuse_odd_corners(self)
 
@@ -141,10 +145,12 @@ class MortiseTenon(Standing):
 
     @property
     def kind(self) -> str:
-        """``mortise and tenon``, ``through ...``, ``... , drawbored``."""
+        """``mortise and tenon``, ``through ...``, ``... , drawbored`` (or ``bolted``)."""
         name = "through mortise and tenon" if self.through else "mortise and tenon"
         if self.haunch:
             name = f"haunched {name}"
+        if self.bolted:
+            return f"{name}, bolted"
         return f"{name}, drawbored" if self.draw and self.draw.count else name
 
     @property

@@ -66,7 +66,8 @@ def bench_summary(bench: Bench) -> list[tuple[str, str]]:
         ("wood", ", ".join(woods)),
         (
             "parts",
-            f"{len(bench.timbers)} members, {len(bench.pegs)} pegs, {len(bench.hardware)} bolts",
+            f"{len(bench.timbers)} members, {len(bench.pegs)} pegs, {len(bench.bolts)} bolts"
+            + (f", {len(bench.nuts)} barrel nuts" if bench.nuts else ""),
         ),
         ("mass", mass(bench, bench_mass(bench).total)),
     ]

@@ -332,6 +332,8 @@ def _tenon(joint: MortiseTenon, glue: Glue) -> GlueLine:
     )
     if "tusk" in joint.kind:
         closed_by, note = DRY, "stays dry: the wedge draws it shut, and knocked out it comes apart"
+    elif joint.bolted:
+        closed_by, note = DRY, "stays dry: the bolt draws it shut, and drawn it comes apart"
     elif drawn and glue.drawbored == "dry":
         closed_by, note = DRY, "no glue and no clamps: the pegs pull it shut and hold it"
     elif drawn:

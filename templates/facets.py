@@ -86,6 +86,26 @@ class _Face:
             return ((_loops(self.face), self.normal),)
         return _strips(self.surface, self.flip)
 
+    @cached_property
+    def crossed(self) -> Vec | None:
+        """The axis of a bore's wall that another bore breaks through, else None."""
+        from OCP.GeomAbs import GeomAbs_SurfaceType
+
+        if self.surface.GetType() != GeomAbs_SurfaceType.GeomAbs_Cylinder:
+            return None
+        if all(e.geomType() != "BSPLINE" for e in self.face.Edges()):
+            return None
+        d = self.surface.Cylinder().Axis().Direction()
+        return (d.X(), d.Y(), d.Z())
+
+    def lies_across(self, toward: Vec) -> bool:
+        """Whether it is such a wall and lies square to a direction.
+
+        It is then seen through the other bore only, whose rim hides the line that they share;
+        the kernel's hidden-line pass does not come to an end on the two.
+        """
+        return self.crossed is not None and abs(dot(self.crossed, toward)) < EDGE_ON
+
     def turned_to(self, toward: Vec) -> list[tuple[tuple[Any, ...], Vec]]:
         """The pieces that face a direction (in the shape's coordinates)."""
         if self.normal is not None and dot(self.normal, toward) <= EDGE_ON:
@@ -173,7 +193,8 @@ class Scene:
             kept = []
             for (face, _), placed, hidden in zip(turned, pieces, hide, strict=True):
                 if not hidden:
-                    kept.append(face.face)
+                    if not face.lies_across(toward):
+                        kept.append(face.face)
                     facets += [
                         Facet(name, loops, frame.direction(normal), face.flat)
                         for loops, normal in placed

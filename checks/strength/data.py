@@ -11,6 +11,7 @@ from treenail.checks.strength.columns import column_figures
 from treenail.checks.strength.fasteners import fastener_figures
 from treenail.checks.strength.frame_quick import State, quick_sway
 from treenail.checks.strength.joint_stiffness import MODEL, JointStiffness
+from treenail.checks.strength.knock_down import bolt_figures
 from treenail.checks.strength.loads import (
     CAUTION,
     PUSH_ACROSS,
@@ -24,6 +25,7 @@ from treenail.checks.strength.skeleton import Skeleton, read_skeleton
 from treenail.checks.strength.steady import steady_figures
 from treenail.checks.strength.treenails import treenail_figures
 from treenail.checks.strength.vibration import frequency, swaying_mass
+from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.tenon_variants.tusk import TuskTenon
 
 if TYPE_CHECKING:
@@ -104,11 +106,15 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
         sway, moments, method = _sway(skeleton, frame=frame)
         moving = swaying_mass(bench, mass, max(p.height for p in skeleton.posts))
         tusks = any(isinstance(j, TuskTenon) for j in bench.joints)
-        drawn = "pegs and wedges" if tusks else "pegs"
+        bolted = any(isinstance(j, BarrelBolt) for j in bench.joints)
+        drawn = " and ".join(
+            ("pegs", *(("wedges",) if tusks else ()), *(("bolts",) if bolted else ()))
+        )
         figures += _sway_figures(skeleton, sway, moments, joints, moving, method, drawn)
     figures += [*beam_figures(bench, mass), *column_figures(bench, mass)]
     figures += fastener_figures(bench, mass, moments, joints)
     figures += treenail_figures(bench, moments, joints)
+    figures += bolt_figures(bench, moments, joints)
     return Strength(mass=mass, figures=tuple(figures), method=method, joints=tuple(joints.values()))
 
 

@@ -27,10 +27,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.checks.strength.beams import E_OVER_G
+from treenail.checks.strength.knock_down import bolt_draw, bolt_stiffness
+from treenail.checks.strength.loads import ACROSS_OVER_ALONG
 from treenail.checks.strength.tusk_stiffness import wedge_draw, wedge_stiffness
 from treenail.joints.tenon_variants.tusk import TuskTenon
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from treenail.joints.barrel_bolt import BarrelBolt
     from treenail.joints.mortise_tenon import MortiseTenon
 
 __all__ = [
@@ -43,9 +48,6 @@ __all__ = [
     "open_stiffness",
     "peg_stiffness",
 ]
-
-ACROSS_OVER_ALONG = 0.10
-"""E across the grain over E along it (from memory, see above)."""
 
 MODEL = (
     "our own model: shoulder on an elastic bed while drawn tight; shoulder's edge and pegs once "
@@ -68,7 +70,7 @@ class JointStiffness:
         tight, worn: N mm/rad, the strong way.
         side: N mm/rad in the tight state, about the other axis.
         opens_at: moment in N mm at which the shoulder begins to open, half of the draw relaxed.
-        peg_pull: greatest peg's (or the wedge's) pull in N for each N mm of moment, worn.
+        peg_pull: greatest pull of a peg, wedge or bolt in N for each N mm of moment, worn.
         glued: without pegs the joint is taken as glued: it stays tight.
     """
 
@@ -141,8 +143,11 @@ def _mirrored(strips: tuple[Strip, ...], whole: float) -> tuple[Strip, ...]:
     return tuple(sorted((whole - b, whole - a, w) for a, b, w in strips))
 
 
-def joint_stiffness(joint: MortiseTenon) -> JointStiffness:
-    """Both states of a mortise and tenon; where the two senses differ, the softer one."""
+def joint_stiffness(joint: MortiseTenon, bolts: Sequence[BarrelBolt] = ()) -> JointStiffness:
+    """Both states of a mortise and tenon; where the two senses differ, the softer one.
+
+    ``bolts`` are the knock-down bolts between the same two members: they pull where pegs would.
+    """
     rail, post, s = joint.entering, joint.receiver, joint.shoulders
     bed = ACROSS_OVER_ALONG * post.species.moe / (post.extent(joint.receiver_face) / 2)
     cheeks = s.face_side + s.back_side
@@ -151,9 +156,13 @@ def joint_stiffness(joint: MortiseTenon) -> JointStiffness:
     tight = closed_stiffness(bed, strips)
     side = closed_stiffness(bed, flat)
     draw = joint.draw
-    if isinstance(joint, TuskTenon):
+    places: tuple[float, ...]
+    if bolts:
+        peg, force = min(bolt_stiffness(b) for b in bolts), RELAXED * sum(map(bolt_draw, bolts))
+        places = tuple(b.place[0] for b in bolts)
+    elif isinstance(joint, TuskTenon):
         peg = wedge_stiffness(joint, bed, ACROSS_OVER_ALONG)
-        places: tuple[float, ...] = ((joint.section[0] + joint.section[1]) / 2,) if peg else ()
+        places = ((joint.section[0] + joint.section[1]) / 2,) if peg else ()
         force = RELAXED * wedge_draw(joint)
     elif draw is None or draw.count == 0:
         return JointStiffness(joint.name, tight, tight, side, math.inf, 0.0, glued=True)

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 __all__ = [
+    "ACROSS_OVER_ALONG",
     "CAUTION",
     "FLOOR_FRICTION",
     "GRAVITY",
@@ -46,6 +47,10 @@ SHELF_LOAD = 60.0
 
 FLOOR_FRICTION = 0.3
 """Wood on a smooth dry floor: a low figure, from memory; a rough floor holds better."""
+
+ACROSS_OVER_ALONG = 0.10
+"""E across the grain over E along it: the mean of radial and tangential (Wood Handbook chapter 5,
+from memory)."""
 
 SWAY_RATIO = 400.0
 """Sway at the top at most its height over this (a usual drift limit, from memory)."""

@@ -187,6 +187,20 @@ def peg_shears(context: Context) -> Iterator[Finding]:
 
 
 @rule(
+    "knock-down-bolt-pulls",
+    title="Knock-down bolts hold",
+    why="Once its pull has relaxed, the bolt alone keeps a knock-down joint together: its washer "
+    "sinks in, or the nut shears out the end of the rail.",
+    remedy="Use more or thicker bolts, set the nuts farther in, or make the stretchers higher.",
+    source="bearing by the NDS's dowel equations, washer and shear by averages over a safety, from "
+    "memory; our own joint model; advisory",
+)
+def knock_down_bolt_pulls(context: Context) -> Iterator[Finding]:
+    """The hardest-worked knock-down bolt under planing."""
+    yield from _judge(context, "knock-down-bolt-pulls", "warning", "bolt-pull")
+
+
+@rule(
     "heavy-lift",
     title="Too heavy for one",
     why="Backs are hurt by lifting alone what takes two.",

@@ -15,9 +15,12 @@ from treenail.checks.strength.joint_stiffness import JointStiffness, joint_stiff
 from treenail.checks.strength.treenails import pairs_on_posts, turning
 from treenail.checks.strength.trestles import Trestle, read_trestles
 from treenail.generators.fittings.site import FITTINGS
+from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from treenail.generators.bench import Bench
     from treenail.joints.treenails import Treenails
     from treenail.timber.member import Member
@@ -141,6 +144,10 @@ def read_skeleton(bench: Bench) -> Skeleton | None:
         name: replace(post, height=heads.get(name, post.height))
         for name, post in ((name, _post(m, floor)) for name, m in uprights.items())
     }
+    bolts: dict[tuple[str, str], list[BarrelBolt]] = {}
+    for joint in bench.joints:
+        if isinstance(joint, BarrelBolt):
+            bolts.setdefault((joint.rail.name, joint.post.name), []).append(joint)
     ends: dict[str, list[MortiseTenon]] = {}
     for joint in bench.joints:
         if isinstance(joint, MortiseTenon) and joint.receiver.name in posts:
@@ -148,7 +155,7 @@ def read_skeleton(bench: Bench) -> Skeleton | None:
     rails = [
         rail
         for pair in ends.values()
-        if len(pair) == 2 and (rail := _rail(pair, posts, floor)) is not None
+        if len(pair) == 2 and (rail := _rail(pair, posts, floor, bolts)) is not None
     ]
     rails += [
         rail
@@ -177,7 +184,12 @@ def _post(m: Member, floor: float) -> Post:
     )
 
 
-def _rail(pair: list[MortiseTenon], posts: dict[str, Post], floor: float) -> Rail | None:
+def _rail(
+    pair: list[MortiseTenon],
+    posts: dict[str, Post],
+    floor: float,
+    bolts: Mapping[tuple[str, str], list[BarrelBolt]],
+) -> Rail | None:
     rail = pair[0].entering
     axis = next((i for i in (0, 1) if abs(rail.placement.x[i]) > _UPRIGHT), None)
     if axis is None:
@@ -194,8 +206,7 @@ def _rail(pair: list[MortiseTenon], posts: dict[str, Post], floor: float) -> Rai
         rail.species.moe,
         first.receiver.name,
         second.receiver.name,
-        joint_stiffness(first),
-        joint_stiffness(second),
+        *(joint_stiffness(j, bolts.get((rail.name, j.receiver.name), ())) for j in (first, second)),
     )
 
 
