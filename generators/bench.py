@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from treenail.timber.member import Member
 
 
+_PLURALS = {"levelling foot": "levelling feet"}
+
+
 @dataclass(frozen=True, slots=True)
 class Seasons:
     """Moisture contents in percent that the wood sees."""
@@ -91,18 +94,19 @@ class Bench:
 
     @cached_property
     def hardware(self) -> tuple[Hardware, ...]:
-        """All bolts and barrel nuts."""
+        """All bolts, barrel nuts and measured parts."""
         return tuple(h for j in self.joints for h in j.hardware())
 
     @cached_property
-    def bolts(self) -> tuple[Hardware, ...]:
-        """The hardware that is a bolt."""
-        return tuple(h for h in self.hardware if h.kind != "barrel nut")
-
-    @cached_property
-    def nuts(self) -> tuple[Hardware, ...]:
-        """The barrel nuts, each of which belongs to a bolt."""
-        return tuple(h for h in self.hardware if h.kind == "barrel nut")
+    def hardware_counts(self) -> Mapping[str, int]:
+        """How many of each kind of hardware, by its plural: ``bolts`` (always), ``barrel nuts``."""
+        found = {"bolts": 0}
+        for item in self.hardware:
+            name = (
+                "bolts" if item.kind.endswith("bolt") else _PLURALS.get(item.kind, f"{item.kind}s")
+            )
+            found[name] = found.get(name, 0) + 1
+        return MappingProxyType(found)
 
     @cached_property
     def by_name(self) -> Mapping[str, Member]:

@@ -66,8 +66,8 @@ def bench_summary(bench: Bench) -> list[tuple[str, str]]:
         ("wood", ", ".join(woods)),
         (
             "parts",
-            f"{len(bench.timbers)} members, {len(bench.pegs)} pegs, {len(bench.bolts)} bolts"
-            + (f", {len(bench.nuts)} barrel nuts" if bench.nuts else ""),
+            f"{len(bench.timbers)} members, {len(bench.pegs)} pegs, "
+            + ", ".join(f"{n} {kind}" for kind, n in bench.hardware_counts.items()),
         ),
         ("mass", mass(bench, bench_mass(bench).total)),
     ]

@@ -45,8 +45,7 @@ def describe(bench: Bench) -> str:
         counts[member.role] = counts.get(member.role, 0) + 1
     parts = [f"{n} {role}{'s' if n > 1 else ''}" for role, n in counts.items()]
     parts += [f"{len(bench.pegs)} pegs"] if bench.pegs else []
-    parts += [f"{len(bench.bolts)} bolts"] if bench.bolts else []
-    parts += [f"{len(bench.nuts)} barrel nuts"] if bench.nuts else []
+    parts += [f"{n} {kind}" for kind, n in bench.hardware_counts.items() if n]
     return f"{bench.name}: a {bench.family} bench, {sizes}, of {', '.join(parts)}."
 
 

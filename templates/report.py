@@ -208,7 +208,7 @@ def report_data(
         "totals": {
             "members": len(bench.timbers),
             "pegs": len(bench.pegs),
-            "bolts": len(bench.bolts),
+            "bolts": bench.hardware_counts["bolts"],
             "joints": len(bench.joints),
             "mass_kg": round(bench_mass(bench).total, 6),
             "net_board_feet": round(sum(r.net for r in rows), 6),

@@ -13,6 +13,7 @@ import pytest
 from tests.broken.cases import CASES as BENCH_CASES
 from tests.broken.cases import Case
 from tests.broken.fitting_cases import FITTING_CASES
+from tests.broken.knock_down_cases import KNOCK_DOWN_CASES
 from tests.broken.let_in_cases import LET_IN_CASES, other_room
 from tests.broken.solid_cases import SOLID_CASES as BENCH_SOLID_CASES
 from tests.broken.solid_cases import SolidCase, good
@@ -31,14 +32,13 @@ SPECS = sorted(HERE.glob("*.yaml"))
 REFUSED = sorted((HERE / "refused").glob("*.yaml"))
 FEWEST = 60
 
-CASES = (*BENCH_CASES, *LET_IN_CASES, *FITTING_CASES)
+CASES = (*BENCH_CASES, *LET_IN_CASES, *FITTING_CASES, *KNOCK_DOWN_CASES)
 SOLID_CASES = (*BENCH_SOLID_CASES, SolidCase("lap-with-another-room", "measured-room", other_room))
 
 #: Modules whose rules may be without a case here, each with the reason; it should shrink.
 NO_CASE = {
     "tenon_kinds": "no bench has such tenons yet; their broken joints stand in tests/checks",
     "cnc": "no bench has a cut that leans; its broken cases stand in tests/shop/test_cnc.py",
-    "barrel_bolts": "no bench has such bolts yet; their broken joints stand in tests/checks",
 }
 
 
