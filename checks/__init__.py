@@ -42,6 +42,7 @@ RULE_MODULES = (
     "parts_list",
     "climate",
     "seasons",
+    "loose_pieces",
     "machines",
     "cnc",
     "milling",

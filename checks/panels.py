@@ -4,15 +4,20 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from treenail.generators.tops import TOP_ROLES
 from treenail.joints.features import EdgeGlue
 from treenail.timber.frames import dot
+from treenail.timber.moisture import movement_coefficient
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from treenail.checks.rules import Context
     from treenail.joints.lag_bolt import LagBolt
+    from treenail.timber.frames import Vec
     from treenail.timber.member import Member
 
-__all__ = ["across", "fixed_line", "panel_of", "panels"]
+__all__ = ["across", "face_move", "fixed_line", "held_line", "panel_of", "panels"]
 
 
 def panels(context: Context) -> tuple[tuple[Member, ...], ...]:
@@ -22,7 +27,7 @@ def panels(context: Context) -> tuple[tuple[Member, ...], ...]:
 
 def _panels(context: Context) -> tuple[tuple[Member, ...], ...]:
     bolted = {b.top.name for b in context.bolts}
-    parts = [m for m in context.bench.timbers if m.role == "top section" or m.name in bolted]
+    parts = [m for m in context.bench.timbers if m.role in TOP_ROLES or m.name in bolted]
     found: list[tuple[Member, ...]] = [(m,) for m in parts]
     for joint in context.bench.joints:
         if isinstance(joint, EdgeGlue):
@@ -50,3 +55,42 @@ def fixed_line(context: Context, panel: tuple[Member, ...]) -> float:
     spots = [across(b) for b in bolts]
     # With no bolt held fast the panel creeps about its middle.
     return across(held[0]) if held else (min(spots) + max(spots)) / 2
+
+
+def held_line(context: Context, panel: tuple[Member, ...]) -> float:
+    """The line across the grain from which a slab moves, mm: of bolts, posts, or its middle."""
+    if any(b.top in panel for b in context.bolts):
+        return fixed_line(context, panel)
+    axis = panel[0].placement.y
+    spots = [_middle(joint.entering, axis) for joint in context.standing if joint.receiver in panel]
+    spots = spots or [_middle(m, axis) for m in panel]
+    return (min(spots) + max(spots)) / 2
+
+
+def face_move(context: Context, member: Member, way: Vec) -> float:
+    """How far a member's face that looks along ``way`` moves that way, mm per point; 0 if held.
+
+    A slab's face moves with all its wood from its line to there; of other pieces it isn't known.
+    """
+    panel, axis = panel_of(context, member), member.placement.y
+    if panel not in panels(context) or abs(abs(dot(axis, way)) - 1.0) > 1e-9:
+        return 0.0
+    line = held_line(context, panel) * dot(axis, way)
+    edge = max(dot(p, way) for p in member.world_corners())
+    found = 0.0
+    for low, high, c in _strips(panel, way):
+        found += c * (max(min(high, edge) - max(low, line), 0.0))
+        found -= c * (max(min(high, line) - max(low, edge), 0.0))
+    return found
+
+
+def _strips(panel: tuple[Member, ...], way: Vec) -> Iterator[tuple[float, float, float]]:
+    """(from, to, coefficient) of each section along a direction."""
+    for m in panel:
+        spots = [dot(p, way) for p in m.world_corners()]
+        yield min(spots), max(spots), movement_coefficient(m.species, m.rings)
+
+
+def _middle(member: Member, axis: Vec) -> float:
+    spots = [dot(p, axis) for p in member.world_corners()]
+    return (min(spots) + max(spots)) / 2

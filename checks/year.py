@@ -82,6 +82,7 @@ def tracks(context: Context) -> tuple[Track, ...]:
             *_sizes(context),
             *(t for joint in context.tenons for t in _joint(context, joint)),
             *_shelf(context),
+            *_loose(context),
             *_tops(context),
             *_bolts(context),
             *_dog_holes(context),
@@ -255,6 +256,12 @@ def _shelf(context: Context) -> Iterator[Track]:
             per_percent=-swell,
             sure=is_sure(a, b),
         )
+
+
+def _loose(context: Context) -> Iterator[Track]:
+    from treenail.checks.loose_pieces import loose_tracks  # which needs what is above
+
+    return loose_tracks(context)
 
 
 # --- tops

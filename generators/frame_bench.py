@@ -7,12 +7,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from treenail.generators.bearers import FROM_EDGE, bearer_bolts, bearers, clear_of
 from treenail.generators.frame_layout import lay_out
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.knock_down import knock_down_bolts, with_stubs
-from treenail.generators.tops import bolt_down
+from treenail.generators.top_kinds import slab_spans
+from treenail.generators.tops import bolt_down, hole_spans
 from treenail.generators.underframe import PostBenchBuilder
 from treenail.joints.features import Bearing
+from treenail.timber.errors import SpecError
+from treenail.timber.fasteners import lag_size
 from treenail.timber.frames import snap
 
 if TYPE_CHECKING:
@@ -30,32 +34,72 @@ if TYPE_CHECKING:
 class _Builder(PostBenchBuilder[FrameBenchSpec]):
     """Posts and stretchers from below; what is the frame bench's own is here."""
 
-    def top(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint]]:
-        """The sections, glued, bored, and bolted to the upper long stretchers."""
+    def top_lines(self) -> tuple[float, float]:
+        """Over the upper long stretchers' middles, where the bolts come up."""
+        lay, long = self.layout, self.layout.plans["upper_long"]
+        half = long.set_in + long.thickness / 2
+        return snap(lay.front + half), snap(lay.back - half)
+
+    def top(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint], list[Member]]:
+        """The sections, glued, bored, and bolted to what carries them; then the bearers."""
         spec, lay = self.spec, self.layout
         p = spec.posts
         long = lay.plans["upper_long"]
         carries = abs(long.z + long.width - lay.post_length) < 1e-6
-        front_line = snap(lay.front + long.set_in + long.thickness / 2)
-        back_line = snap(lay.back - long.set_in - long.thickness / 2)
+        lines = self.top_lines()
         bolted = carries and spec.bolts.per_stretcher > 0
-        sections, joints = self.sections(self.dog_rows(), (front_line, back_line) if bolted else ())
+        keep_clear = [*lines] if bolted else []
+        apart = spec.top.kind != "solid"
+        if apart and not bolted:
+            raise SpecError(
+                f"a {spec.top.kind} top is held by bolts through the upper long stretchers, "
+                + ("of which there are none" if carries else "which don't reach it"),
+                field="bolts.per_stretcher" if carries else "upper_long.height",
+                allowed="1 or more" if carries else "auto",
+            )
+        if apart:
+            (_, front), (back, _) = slab_spans(spec.top, self.top_place())
+            keep_clear += [front - FROM_EDGE, back + FROM_EDGE]
+        sections, joints = self.sections(self.dog_rows(), keep_clear)
+        made: tuple[Member, ...] = ()
         if bolted:
             n = spec.bolts.per_stretcher
             start, stop = lay.left + p.width, lay.right - p.width
+            xs = [snap(start + (stop - start) * (i + 0.5) / n) for i in range(n)]
+            if apart:
+                made, housed = bearers(
+                    rails["upper_front"],
+                    rails["upper_back"],
+                    clear=(start, stop),
+                    top_bottom=lay.post_length,
+                    species=self.wood,
+                    holes=hole_spans(joints),
+                )
+                joints += housed
+                wide = lag_size(spec.bolts.diameter, field="bolts.diameter").washer_od
+                xs = clear_of(xs, made, wide / 2)
             joints += bolt_down(
                 spec.bolts,
                 carriers=(
-                    (rails["upper_front"], front_line),
-                    (rails["upper_back"], back_line),
+                    (rails["upper_front"], lines[0]),
+                    (rails["upper_back"], lines[1]),
                 ),
                 sections=sections,
-                xs=[snap(start + (stop - start) * (i + 0.5) / n) for i in range(n)],
+                xs=xs,
                 top_bottom=lay.post_length,
                 seasons=self.seasons,
                 rings=spec.top.rings,
             )
-        return list(sections), joints
+            joints += bearer_bolts(
+                spec.bolts,
+                made,
+                sections,
+                lines=lines,
+                top_bottom=lay.post_length,
+                seasons=self.seasons,
+                rings=spec.top.rings,
+            )
+        return list(sections), joints, list(made)
 
     def draw(self, plan: TenonPlan, level: str) -> DrawBore | None:
         """Pegs; none where bolts hold the long stretchers."""
@@ -74,12 +118,12 @@ class _Builder(PostBenchBuilder[FrameBenchSpec]):
     def bench(self) -> Bench:
         """All together."""
         posts, rails = self.posts(), self.stretchers()
-        sections, fixings = self.top(rails)
+        sections, fixings, across = self.top(rails)
         boards, rests = self.shelf(rails)
         tenons = self.tenons(posts, rails)
         return self.finished(
             "frame",
-            (*posts.values(), *rails.values(), *sections, *boards),
+            (*posts.values(), *rails.values(), *across, *sections, *boards),
             (
                 *tenons,
                 *self.bolts(tenons),

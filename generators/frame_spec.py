@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from treenail.generators.fittings_spec import Fittings
 from treenail.generators.params import choice, count, flag, mm, percent, section, temperature, text
+from treenail.generators.top_spec import KINDS, SplitTop, ToolWell
 from treenail.joints.corners import CORNERS
 from treenail.joints.fits import MODELS
 from treenail.timber.metric_bolts import METRIC_BOLTS
@@ -43,6 +44,11 @@ class DogHoles:
 class Top:
     """The top: strips on edge, glued up in sections that pass the planer."""
 
+    kind: str = choice(
+        "solid",
+        choices=KINDS,
+        why="One slab; split in two with a gap between them; or a slab with a tool well behind.",
+    )
     thickness: float = mm(
         2.875 * INCH, low=20, high=200, why="2 3/4 to 3 in: stiff and heavy, and holdfasts grip."
     )
@@ -53,8 +59,13 @@ class Top:
         12 * INCH, low=100, high=1300, why="Sections are kept narrower than this planer."
     )
     sections: int | None = count(
-        None, low=1, high=12, why="Sections that make the top; auto takes the fewest that pass."
+        None,
+        low=1,
+        high=12,
+        why="Sections that make the top, or each slab; auto: the fewest that pass.",
     )
+    split: SplitTop = section(SplitTop, why="Where kind is split.")
+    well: ToolWell = section(ToolWell, why="Where kind is well.")
     overhang_ends: float = mm(
         8 * INCH, low=0, high=1200, why="Top beyond the posts at each end; room for clamps."
     )

@@ -6,6 +6,7 @@ A spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from treenail.generators.corner_spec import refuse_wide_cutter
@@ -24,11 +25,16 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
+    from treenail.generators.top_kinds import Place
     from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Model
     from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.timber.member import Member
     from treenail.timber.species import Species
+
+
+#: Of a well's rail, between its posts' faces and the well, mm (our own choice: 1 in).
+BEHIND_MORTISE = 25.4
 
 
 class _Builder(PostBenchBuilder[SlabBenchSpec]):
@@ -40,6 +46,11 @@ class _Builder(PostBenchBuilder[SlabBenchSpec]):
     def post_length(self) -> float:
         """Right through the top."""
         return self.spec.height
+
+    def top_place(self) -> Place:
+        """A well's rail keeps wood between the posts' mortises and its groove."""
+        place = super().top_place()
+        return replace(place, cover=snap(place.cover + BEHIND_MORTISE))
 
     def over_posts(self) -> list[float]:
         """Distances from the front, mm, so dense that no glue line comes between: over posts."""

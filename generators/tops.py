@@ -33,6 +33,10 @@ EMBEDMENT = 2.0 / 3.0
 SLOT_ROOM = 1.0
 #: Least wood beside a slotted counterbore before the narrow washer is taken, mm (our choice).
 LEAST_BESIDE = 6.0
+#: Roles of what makes up the working surface.
+TOP_ROLES = ("top section", "well rail")
+#: Sections nearer than this make one slab, mm.
+TOUCHING = 1e-6
 
 
 def section_edges(
@@ -99,13 +103,40 @@ def laminated_top(
     edges: Sequence[float],
     species: Species,
 ) -> tuple[tuple[Member, ...], tuple[EdgeGlue, ...]]:
-    """The sections from front to back, and the glue lines between them."""
+    """The sections of a solid top from front to back, and the glue lines between them."""
+    if top.kind != "solid":
+        raise SpecError(
+            f"a {top.kind} top can't be built on this bench", field="top.kind", allowed="solid"
+        )
+    return laminated_slab(top, span=(0.0, length), height=height, edges=edges, species=species)
+
+
+def laminated_slab(
+    top: Top,
+    *,
+    span: tuple[float, float],
+    height: float,
+    edges: Sequence[float],
+    species: Species,
+    first: int = 1,
+) -> tuple[tuple[Member, ...], tuple[EdgeGlue, ...]]:
+    """The sections of one slab and their glue lines.
+
+    Args:
+        top: the spec's section.
+        span: from where to where along the bench, tongues and tenons included, mm.
+        height: of the working surface, mm.
+        edges: where sections meet, from the bench's front; first and last are the slab's.
+        species: its wood.
+        first: number of the first section; glue lines bear that of the section before them.
+    """
+    low, high = span
     sections = tuple(
         slab(
             f"top_section_{i}",
             role="top section",
-            corner=(length, front, height),
-            length=length,
+            corner=(high, front, height),
+            length=snap(high - low),
             width=snap(back - front),
             thickness=top.thickness,
             species=species,
@@ -113,11 +144,11 @@ def laminated_top(
             rings=top.rings,  # type: ignore[arg-type]  # checked by the spec's choices
             assembly="top",
         )
-        for i, (front, back) in enumerate(itertools.pairwise(edges), start=1)
+        for i, (front, back) in enumerate(itertools.pairwise(edges), start=first)
     )
     glue = tuple(
         EdgeGlue(name=f"glue_line_{i}", first=a, second=b)
-        for i, (a, b) in enumerate(itertools.pairwise(sections), start=1)
+        for i, (a, b) in enumerate(itertools.pairwise(sections), start=first)
     )
     return sections, glue
 
@@ -178,6 +209,18 @@ def dog_holes_at(
     return tuple(found)
 
 
+def hole_spans(joints: Iterable[Joint]) -> list[tuple[float, float]]:
+    """From where to where along the bench each dog hole reaches, mm."""
+    found = set()
+    for joint in joints:
+        if isinstance(joint, DogHoles):
+            frame = joint.member.placement.place(joint.member.face_frame(joint.face))
+            for x, y in joint.points:
+                at = snap(frame.point((x, y, 0.0))[0])
+                found.add((snap(at - joint.diameter / 2), snap(at + joint.diameter / 2)))
+    return sorted(found)
+
+
 def slot_travel(distance: float, species: Species, rings: str, seasons: Seasons) -> float:
     """Slot length (between centres) for a bolt ``distance`` mm from the fixed line, mm.
 
@@ -201,7 +244,7 @@ def bolt_down(
     seasons: Seasons,
     rings: str,
 ) -> tuple[LagBolt, ...]:
-    """Lag bolts up through each carrier; the first carrier is the fixed line.
+    """Lag bolts up through each carrier; the first carrier under each slab is its fixed line.
 
     Args:
         bolts: the spec's section.
@@ -213,12 +256,14 @@ def bolt_down(
         rings: of the top.
     """
     found: list[LagBolt] = []
-    if not carriers:
-        return ()
-    fixed = carriers[0][1]
-    for number, (carrier, y) in enumerate(carriers, start=1):
+    fixed: dict[str, float] = {}
+    for carrier, y in carriers:
         section = section_at(sections, y)
-        slot = slot_travel(abs(y - fixed), section.species, rings, seasons) if number > 1 else 0.0
+        slab_name = slab_of(sections, section)[0].name
+        slot = 0.0
+        if slab_name in fixed:
+            slot = slot_travel(abs(y - fixed[slab_name]), section.species, rings, seasons)
+        fixed.setdefault(slab_name, y)
         found += [
             lag_up(
                 bolts,
@@ -276,3 +321,14 @@ def lag_up(
         pilot=lag_lead_hole(section.species.g_0, size.diameter),
         slot=slot,
     )
+
+
+def slab_of(sections: Sequence[Member], section: Member) -> tuple[Member, ...]:
+    """The sections, front to back, that touch each other and so make one slab with this one."""
+    slabs: list[list[Member]] = []
+    for member in sorted(sections, key=lambda m: m.bounds()[0][1]):
+        if slabs and member.bounds()[0][1] - slabs[-1][-1].bounds()[1][1] <= TOUCHING:
+            slabs[-1].append(member)
+        else:
+            slabs.append([member])
+    return next(tuple(s) for s in slabs if section in s)

@@ -21,7 +21,8 @@ from treenail.generators.frame_layout import (
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, slab, stretcher
 from treenail.generators.pegging import evenly, in_turn
 from treenail.generators.post_spec import PostSpec
-from treenail.generators.tops import dog_hole_rows, laminated_top, section_edges
+from treenail.generators.top_kinds import Place, build_top
+from treenail.generators.tops import dog_hole_rows
 from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
 from treenail.joints.features import Bearing, ChamferedFoot
 from treenail.joints.fits import get_fit
@@ -67,6 +68,7 @@ class PostBenchBuilder(Generic[SpecT]):
         self.peg_wood = wood_of(spec.peg_species, "peg_species", added)
         self.seasons = seasons_of(spec.moisture)
         self.choices: dict[str, Any] = dict(layout.choices)
+        self.top_others: tuple[Member, ...] = ()
 
     @property
     def post_length(self) -> float:
@@ -297,19 +299,40 @@ class PostBenchBuilder(Generic[SpecT]):
             self.choices["top.dog_holes.setback"] = rows[0]
         return rows
 
+    def top_lines(self) -> tuple[float, float]:
+        """Where the top's front and its back are held, from the front edge, mm: over the posts."""
+        half = self.spec.posts.thickness / 2
+        return snap(self.layout.front + half), snap(self.layout.back - half)
+
+    def top_place(self) -> Place:
+        """Where the top goes."""
+        spec = self.spec
+        return Place(
+            length=spec.length,
+            depth=spec.depth,
+            height=spec.height,
+            lines=self.top_lines(),
+            cover=snap(spec.top.overhang_back + spec.posts.thickness),
+            species=self.top_wood,
+            seasons=self.seasons,
+            step=INCH / 32 if self.units == "in" else 0.5,
+            say=in_units(self.units),
+        )
+
     def sections(
         self, rows: Sequence[float], keep_clear: Iterable[float] = ()
     ) -> tuple[tuple[Member, ...], list[Joint]]:
-        """The top's sections; their glue lines, off the rows and ``keep_clear``, and dog holes."""
-        spec, lay, say = self.spec, self.layout, in_units(self.units)
-        top, dogs, p = cast("Top", spec.top), spec.top.dog_holes, spec.posts
-        holes = [*rows, *keep_clear, *lines_to_clear(spec, lay, rows)]
-        edges = section_edges(spec.depth, top.planer_width, top.sections, holes, say)
-        self.choices["top.sections"] = len(edges) - 1
-        sections, glue = laminated_top(
-            top, length=spec.length, height=spec.height, edges=edges, species=self.top_wood
-        )
-        joints: list[Joint] = [*glue]
+        """What posts and bolts hold of the top, front to back; all of its joints, dog holes too.
+
+        Glue lines keep off the rows and ``keep_clear``. What else belongs to a top (a strip, a
+        well's bottom) goes to ``top_others``, which ``finished`` puts into the bench.
+        """
+        spec, lay, p = self.spec, self.layout, self.spec.posts
+        dogs, clear = spec.top.dog_holes, [*keep_clear, *lines_to_clear(spec, lay, rows)]
+        made = build_top(cast("Top", spec.top), self.top_place(), rows=rows, keep_clear=clear)
+        sections, self.top_others = made.sections, made.others
+        self.choices["top.sections"] = sum(m.role == "top section" for m in sections)
+        joints: list[Joint] = [*made.joints]
         joints += dog_hole_rows(
             sections,
             rows=rows,
@@ -377,7 +400,7 @@ class PostBenchBuilder(Generic[SpecT]):
             wood=self.wood,
             added=self.added,
             seasons=self.seasons,
-            timbers={m.name: m for m in timbers},
+            timbers={m.name: m for m in (*timbers, *self.top_others)},
             joints=list(joints),
         )
         fit_out(site, self.dog_rows(), self.peg_wood)

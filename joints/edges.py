@@ -18,6 +18,7 @@ from treenail.timber.frames import Frame, neg, snap
 from treenail.timber.member import Member
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Gap
     from treenail.timber.species import Species
 
 
@@ -69,6 +70,47 @@ class TongueGroove(Housed):
     def shoulder_room(self) -> float:
         """As given."""
         return self.open_by
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelGroove(Housed):
+    """A board's edge (or end), whole, in a groove that is deeper than it reaches: free to move.
+
+    Attributes:
+        fit: easier than a glued joint's, since it has to slide.
+        room: between the edge and the groove's floor, mm.
+        runs_into: the groove's end runs into another one: there is no wall there.
+    """
+
+    fit: Fit = FITS["easy"]
+    room: float = 0.0
+    runs_into: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse what other housed joints refuse, and a negative room."""
+        if self.room < 0.0:
+            raise GeometryError(f"{self.name}: the panel's edge must not reach into the floor")
+        super().__post_init__()
+
+    @property
+    def kind(self) -> str:
+        """``panel in a groove``."""
+        return "panel in a groove"
+
+    @property
+    def trench_name(self) -> str:
+        """``groove``."""
+        return "groove"
+
+    @property
+    def bottom(self) -> float:
+        """As given."""
+        return self.room
+
+    def gaps(self) -> tuple[Gap, ...]:
+        """As for every housed joint; none at an end without a wall."""
+        found = super().gaps()
+        return tuple(g for g in found if g.what != "end") if self.runs_into else found
 
 
 @dataclass(frozen=True, kw_only=True)

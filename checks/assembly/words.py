@@ -53,7 +53,8 @@ def group_name(b: Blocking, mask: int) -> str:
         return "bench"
     roles = {b.bench.by_name[n].role for n in names}
     if not mask & (mask - 1):
-        return f"glued-up {roles.pop().split()[0]}" if len(roles) == 1 else listed(names)
+        kinds = {role.split()[0] for role in roles}
+        return _glued(b, mask, kinds.pop()) if len(kinds) == 1 else listed(names)
     if not any(link.interlocks for link in b.crossing(mask, mask)):
         return listed(names)
     place = _place(b, names)
@@ -64,6 +65,23 @@ def group_name(b: Blocking, mask: int) -> str:
         extra = listed([group_name(b, 1 << i) for i in bits(mask & loose)]) if mask & loose else ""
         return f"frame with {extra}" if extra else "frame"
     return f"frame of {listed(names)}" if len(names) <= 3 else "half-built frame"
+
+
+def _glued(b: Blocking, mask: int, kind: str) -> str:
+    """A glued-up piece's name: ``glued-up top``, or by its place where there are two."""
+    like = [
+        names
+        for names in b.bodies
+        if len(names) > 1 and {b.bench.by_name[n].role.split()[0] for n in names} == {kind}
+    ]
+
+    def depth(names: Sequence[str]) -> float:
+        return min(b.bench.by_name[n].bounds()[0][1] for n in names)
+
+    if len(like) == 2 and depth(like[0]) != depth(like[1]):
+        front = depth(b.names(mask)) == min(depth(names) for names in like)
+        return f"{'front' if front else 'back'} glued-up {kind}"
+    return f"glued-up {kind}"
 
 
 def _loose(b: Blocking) -> int:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from treenail.checks.strength.loads import GRAVITY, PERSON, SAG_RATIO, SHELF_LOAD, Figure
+from treenail.generators.tops import TOP_ROLES
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 
@@ -97,7 +98,7 @@ def _level(member: Member, axis: int | None = None) -> bool:
 def beam_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:
     """Sag of the top (mid-span and overhang), and of the stretchers on which one can stand."""
     found: list[Figure] = []
-    tops = [m for m in bench.timbers if m.role == "top section" and _level(m, 0)]
+    tops = [m for m in bench.timbers if m.role in TOP_ROLES and _level(m, 0)]
     posts = [m for m in bench.timbers if m.role == "post"]
     rails = [m for m in bench.timbers if m.role == "stretcher"]
     if tops and posts:

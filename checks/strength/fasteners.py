@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.strength.joint_stiffness import MODEL, JointStiffness
 from treenail.checks.strength.loads import GRAVITY, PERSON, Figure
+from treenail.generators.tops import TOP_ROLES
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.fasteners import (
@@ -201,7 +202,7 @@ def fastener_figures(
 
 
 def _lag_figure(bench: Bench, mass: MassData, bolts: list[LagBolt]) -> Figure:
-    tops = sum(mass.of(m.name) for m in bench.timbers if m.role == "top section")
+    tops = sum(mass.of(m.name) for m in bench.timbers if m.role in TOP_ROLES)
     below = (mass.total - tops) * GRAVITY
     # Lifted at one end by the top, half of the bolts work; somebody leans on the lower shelf.
     pull = (below + 0.5 * PERSON * GRAVITY) / max(1.0, len(bolts) / 2)

@@ -15,6 +15,7 @@ from treenail.checks.strength.joint_stiffness import JointStiffness, joint_stiff
 from treenail.checks.strength.treenails import pairs_on_posts, turning
 from treenail.checks.strength.trestles import Trestle, read_trestles
 from treenail.generators.fittings.site import FITTINGS
+from treenail.generators.tops import TOP_ROLES
 from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 
@@ -162,7 +163,7 @@ def read_skeleton(bench: Bench) -> Skeleton | None:
         for pair in pairs_on_posts(bench, posts)
         if (rail := _apron(pair, posts, floor)) is not None
     ]
-    tops = [m for m in bench.timbers if m.role == "top section"]
+    tops = [m for m in bench.timbers if m.role in TOP_ROLES]
     if len(posts) < 2 or not rails or not tops:
         return None
     low = [min(m.bounds()[0][i] for m in tops) for i in range(3)]

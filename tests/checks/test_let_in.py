@@ -45,7 +45,7 @@ def test_the_solids_are_as_the_joint_says(kind: str, at: Frame | None) -> None:
         return  # the rules about outer sizes are for benches that stand upright
     errors = [f for f in check_bench(bench, solids).findings if f.severity == "error"]
     # Boards that keep apart, and what slides, rest on nothing in this piece of a bench.
-    loose = {"touches-nothing"} if kind == "open boards" else set()
+    loose = {"touches-nothing"} if kind in ("open boards", "panel in a groove") else set()
     assert {f.rule for f in errors} <= loose, [f.message for f in errors]
 
 

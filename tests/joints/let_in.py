@@ -18,7 +18,7 @@ from manifold3d import Manifold
 from tests.joints import modeller
 from tests.strategies import sizes, square_frames
 from treenail.joints.base import Gap, Joint
-from treenail.joints.edges import LooseSpline, Rebate, TongueGroove, spline_between
+from treenail.joints.edges import LooseSpline, PanelGroove, Rebate, TongueGroove, spline_between
 from treenail.joints.housings import Housing, SlidingDovetail
 from treenail.joints.laps import HalfLap, Notch
 from treenail.joints.meetings import LetIn
@@ -104,6 +104,11 @@ def back_panel(w: float, t: float, reach: float) -> tuple[Member, Member]:
     return piece("side", (500, w, t)), piece("back", (500, 200, 6), (0, w - reach, 0))
 
 
+def panel(w: float, t: float, reach: float) -> tuple[Member, Member]:
+    """A thin panel in the middle of a frame piece's edge."""
+    return piece("frame", (600, w, t)), piece("panel", (500, 150, 6), (40, w - reach, t / 2 - 3))
+
+
 def box_corner(w: float, t: float, reach: float) -> tuple[Member, Member]:
     return piece("front", (500, w, t)), piece("end", (300, w, 15), (15, 0, reach - 300), Z, Y)
 
@@ -138,6 +143,7 @@ JOINTS: Mapping[str, tuple[Any, Pair, Mapping[str, Any]]] = {
     "tongue and groove": (TongueGroove, boards, {}),
     "open boards": (TongueGroove, boards, {"open_by": 2.0}),
     "breadboard": (TongueGroove, breadboard, {}),
+    "panel in a groove": (PanelGroove, panel, {"room": 4.0}),
     "rebate": (Rebate, back_panel, {}),
     "rebated corner": (Rebate, box_corner, {}),
     "loose spline": (LooseSpline, lambda w, t, _: boards(w, t, 0.0), {}),
