@@ -20,7 +20,7 @@ from treenail.joints.cutters import (
     TurnedCutter,
     anticlockwise,
 )
-from treenail.timber.frames import Frame, neg
+from treenail.timber.frames import Frame, neg, snap
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
@@ -351,6 +351,10 @@ class WedgeTaper(Cut):
     face_edge: float
     back_edge: float
     length: float
+
+    def thin(self, member: Member) -> float:
+        """The piece's width at its thin end, mm."""
+        return snap(member.width - self.face_edge - self.back_edge)
 
     def cutters(self, member: Member) -> tuple[Cutter, ...]:
         """A sliver off each edge that is sloped."""

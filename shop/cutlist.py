@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from treenail.shop.rough_parts import RoughPart, rough_parts
+from treenail.shop.rough_parts import RoughPart, rough_parts, thin_end
 
 if TYPE_CHECKING:
     from treenail.checks.shop_machines import Machines
@@ -23,6 +23,7 @@ class CutRow:
         role: in the trade's words.
         species: the wood's name.
         length, width, thickness: finished, mm.
+        thin_end: width at a wedge's thin end, mm; None for what is no wedge.
         plies: boards in each piece.
         across: parts that each board is ripped into, to pass the jointer.
         gang: pieces milled end to end in each board.
@@ -39,6 +40,7 @@ class CutRow:
     length: float
     width: float
     thickness: float
+    thin_end: float | None
     plies: int
     across: int
     gang: int
@@ -55,7 +57,7 @@ class CutRow:
         return len(self.names)
 
 
-def _row(part: RoughPart) -> CutRow:
+def _row(bench: Bench, part: RoughPart) -> CutRow:
     length, width, thickness = part.finished
     return CutRow(
         names=part.members,
@@ -64,6 +66,7 @@ def _row(part: RoughPart) -> CutRow:
         length=length,
         width=width,
         thickness=thickness,
+        thin_end=thin_end(bench, part.members[0]),
         plies=part.plies,
         across=part.across,
         gang=part.gang,
@@ -81,4 +84,4 @@ def cut_list(bench: Bench, machines: Machines | None = None) -> tuple[CutRow, ..
 
     Without a shop's machines, no piece is ripped for the jointer or milled with others.
     """
-    return tuple(_row(part) for part in rough_parts(bench, machines))
+    return tuple(_row(bench, part) for part in rough_parts(bench, machines))

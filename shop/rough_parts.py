@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
+from treenail.joints.shaped_cuts import WedgeTaper
 from treenail.shop.allowances import Allowances
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
@@ -33,6 +34,7 @@ __all__ = [
     "rough_parts",
     "rough_size",
     "same_pieces",
+    "thin_end",
 ]
 
 #: Blanks of short pieces are cut to whole sixteenths of an inch, mm (our own choice).
@@ -198,12 +200,18 @@ class RoughPart:
         return data
 
 
+def thin_end(bench: Bench, name: str) -> float | None:
+    """A wedge's width at its thin end, mm; None for what is no wedge."""
+    taper = next((c for c in bench.cuts[name] if isinstance(c, WedgeTaper)), None)
+    return None if taper is None else taper.thin(bench.by_name[name])
+
+
 def same_pieces(bench: Bench) -> tuple[tuple[Member, ...], ...]:
     """Members by role, wood and finished size, in the order in which the bench names them."""
     groups: dict[tuple[object, ...], list[Member]] = {}
     for m in bench.members:
         across = tuple(sorted((snap(m.width), snap(m.thickness))))
-        key = (m.role, m.species.key, snap(m.length), across, m.plies)
+        key = (m.role, m.species.key, snap(m.length), across, m.plies, thin_end(bench, m.name))
         groups.setdefault(key, []).append(m)
     return tuple(tuple(members) for members in groups.values())
 

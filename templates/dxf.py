@@ -15,6 +15,7 @@ from io import StringIO
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from treenail.generators.shape_key import shape_key
+from treenail.joints.shaped_cuts import WedgeTaper
 from treenail.templates.face_plan import member_faces
 from treenail.templates.figures import Line, Loop, Ring, Shape
 from treenail.templates.layers import (
@@ -28,7 +29,7 @@ from treenail.templates.layers import (
 )
 from treenail.templates.sheet import Sheet, lay_out_sheet
 from treenail.timber.errors import SpecError
-from treenail.timber.lengths import MM_PER_INCH, LengthUnit
+from treenail.timber.lengths import MM_PER_INCH, LengthUnit, format_length
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
@@ -56,7 +57,7 @@ _known: dict[int, tuple[weakref.ref[Bench], dict[str, tuple[str, ...]]]] = {}
 
 
 def alike(bench: Bench, keys: Mapping[str, str] | None = None) -> dict[str, tuple[str, ...]]:
-    """Names of the squared-up members of each shape, under the first one's name.
+    """Names of the squared-up members and wedges of each shape, under the first one's name.
 
     ``keys`` are the shape keys by member name, if they are known already.
     """
@@ -65,7 +66,7 @@ def alike(bench: Bench, keys: Mapping[str, str] | None = None) -> dict[str, tupl
         if known and known[0]() is bench:
             return known[1]
     groups: dict[str, list[str]] = {}
-    for member in bench.timbers:
+    for member in (*bench.timbers, *bench.wedges):
         if not member.round_section:
             key = keys[member.name] if keys else shape_key(member, bench.cuts[member.name])
             groups.setdefault(key, []).append(member.name)
@@ -127,9 +128,26 @@ def member_dxf(
         if version == "R12"
         else []
     )
+    remarks += [
+        _wedge_words(member, cut, units)
+        for cut in bench.cuts[member.name]
+        if isinstance(cut, WedgeTaper)
+    ]
     plan = member_faces(bench, member)
     sheet = lay_out_sheet(bench, plan, unit=units, alike=names, passed=passed, remarks=remarks)
     return _written(sheet, version=version, units=units, curves=curves)
+
+
+def _wedge_words(member: Member, cut: WedgeTaper, units: LengthUnit) -> str:
+    thin = cut.thin(member)
+    butt, tip, long = (
+        format_length(x, unit=units, denominator=64) for x in (member.width, thin, cut.length)
+    )
+    edges = "both edges" if min(cut.face_edge, cut.back_edge) > 0.0 else "one edge"
+    return (
+        f"A wedge: {butt} at the butt, {tip} at the thin end, {long} long; sloped on {edges}, "
+        f"1 in {cut.length / (member.width - thin):.1f} in all."
+    )
 
 
 @contextmanager

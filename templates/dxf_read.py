@@ -16,6 +16,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
 from treenail.joints.cuts import Bore, Mortise, Slot
+from treenail.joints.shaped_cuts import WedgeTaper
 from treenail.joints.trenches import Trench
 from treenail.templates.dxf_loops import Drawn, read_loops
 from treenail.templates.dxf_pockets import read_pocket
@@ -28,7 +29,7 @@ from treenail.templates.layers import (
     words_of,
 )
 from treenail.templates.shaped_plan import SHAPED
-from treenail.templates.shaped_read import shaped_problems
+from treenail.templates.shaped_read import shaped_problems, wedge_problems
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import Vec, cross, dot, neg, norm, sub
 from treenail.timber.lengths import MM_PER_INCH
@@ -286,6 +287,9 @@ def compare_dxf(
         if isinstance(cut, SHAPED):
             fold = partial(_on_piece, member, boxes)
             problems += shaped_problems(cut, left, fold, name=member.name, within=TOLERANCE)
+        elif isinstance(cut, WedgeTaper):
+            fold = partial(_on_piece, member, boxes)
+            problems += wedge_problems(member, cut, left, fold, within=TOLERANCE)
         elif isinstance(cut, _Outlined):
             through = not isinstance(cut, Trench) and cut.through
             ways = [("through" if through else "deep", cut.face)]

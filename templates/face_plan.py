@@ -22,13 +22,7 @@ from typing import TYPE_CHECKING
 
 from treenail.joints.corners import pocket_outline
 from treenail.joints.cuts import Bore, FootChamfer, Mortise, Slot, TenonEnd
-from treenail.joints.shaped_cuts import (
-    ConeEnd,
-    ConeSocket,
-    DovetailSocket,
-    ShapedEnd,
-    TaperedMortise,
-)
+from treenail.joints.shaped_cuts import ConeEnd, ShapedEnd, WedgeTaper
 from treenail.joints.trenches import Trench
 from treenail.templates.end_plan import (
     EndLine,
@@ -55,7 +49,7 @@ from treenail.templates.figures import (
     stadium,
 )
 from treenail.templates.marks import reference_marks
-from treenail.templates.shaped_plan import SHAPED, mouths
+from treenail.templates.shaped_plan import SHAPED, Shaped, mouths, wedge_figures
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import dot, snap
 from treenail.timber.member import Face, Member
@@ -76,7 +70,8 @@ END_GAP = 20.0
 #: How far a centre line runs past its figure, mm.
 _OVERRUN = 3.0
 _SQUARE = 1.0 - 1e-9
-_DRAWN = (Mortise, Bore, Slot, TenonEnd, FootChamfer, Trench, ShapedEnd, ConeEnd, *SHAPED)
+_ENDS = (TenonEnd, ShapedEnd, ConeEnd, FootChamfer, WedgeTaper)
+_DRAWN = (Mortise, Bore, Slot, Trench, *_ENDS, *SHAPED)
 _TINY = 1e-9
 
 
@@ -243,9 +238,7 @@ def _trench_figures(member: Member, cut: Trench) -> list[tuple[Face, Figure]]:
     return found
 
 
-def _shaped_figures(
-    member: Member, cut: TaperedMortise | ConeSocket | DovetailSocket
-) -> list[tuple[Face, Figure]]:
+def _shaped_figures(member: Member, cut: Shaped) -> list[tuple[Face, Figure]]:
     """Both mouths of a sloped or conical pocket, as they differ."""
     found = []
     for face, reach, mouth in mouths(cut):
@@ -259,6 +252,17 @@ def _shaped_figures(
         figure = Figure(what=cut.purpose, shape=shape, reach=reach, depth=cut.depth, cut=cut)
         found.append((face, figure))
     return found
+
+
+def _figures_of(member: Member, cut: Cut) -> list[tuple[Face, Figure]]:
+    """What a cut shows on the faces, apart from the ends' silhouettes."""
+    if isinstance(cut, SHAPED):
+        return _shaped_figures(member, cut)
+    if isinstance(cut, Mortise | Bore | Slot):
+        return _cut_figures(member, cut)
+    if isinstance(cut, WedgeTaper):
+        return wedge_figures(member, cut, _seen)
+    return _trench_figures(member, cut) if isinstance(cut, Trench) else []
 
 
 def _open_ends(member: Member, cut: Mortise) -> list[tuple[Face, Figure]]:
@@ -356,15 +360,8 @@ def member_faces(bench: Bench, member: Member | str) -> MemberPlan:
             raise GeometryError(
                 f"{cut.joint}: no template can show the {cut.purpose} of {member.name}"
             )
-        if isinstance(cut, SHAPED):
-            for face, figure in _shaped_figures(member, cut):
-                drawn[face].append(figure)
-        elif isinstance(cut, Mortise | Bore | Slot):
-            for face, figure in _cut_figures(member, cut):
-                drawn[face].append(figure)
-        elif isinstance(cut, Trench):
-            for face, figure in _trench_figures(member, cut):
-                drawn[face].append(figure)
+        for face, figure in _figures_of(member, cut):
+            drawn[face].append(figure)
     plans: list[FacePlan] = []
     stack: list[tuple[float, Profile, Profile]] = []
     foot = 0.0

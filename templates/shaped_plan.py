@@ -15,21 +15,37 @@ from treenail.joints.shaped_cuts import (
     DovetailSocket,
     ShapedEnd,
     TaperedMortise,
+    WedgeTaper,
 )
+from treenail.templates.figures import Figure, quadrilateral
+from treenail.timber.frames import snap
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from treenail.joints.cuts import TenonEnd
     from treenail.templates.end_plan import Profile
     from treenail.templates.figures import Point, Reach
+    from treenail.timber.frames import Vec
     from treenail.timber.member import Member
 
-__all__ = ["SHAPED", "Mouth", "end_shapes", "mouths", "profiles"]
+__all__ = [
+    "SHAPED",
+    "Mouth",
+    "Shaped",
+    "end_shapes",
+    "mouths",
+    "profiles",
+    "wedge_figures",
+    "wedge_outline",
+]
 
 #: A mouth in the cut's own x and y: its corners, or the diameter of a circle about its axis.
 Mouth: TypeAlias = "tuple[Point, ...] | float"
 #: Cuts whose mouths this module knows.
 SHAPED = (TaperedMortise, ConeSocket, DovetailSocket)
+Shaped: TypeAlias = TaperedMortise | ConeSocket | DovetailSocket
 
 
 def mouths(
@@ -95,6 +111,35 @@ def profiles(cut: TenonEnd, member: Member, *, side: bool) -> list[Profile]:
     elif cut.face is Face.FAR_END:  # its y runs against the member's z
         spans = [(wide - b, wide - a, d) for a, b, d in spans]
     return [_notch(a, b, d, wide) for a, b, d in spans]
+
+
+def wedge_outline(member: Member, cut: WedgeTaper) -> tuple[Point, ...]:
+    """A wedge as its sides show it, in the member's x and y."""
+    butt, end, wide = snap(member.length - cut.length), member.length, member.width
+    points = (
+        (0.0, 0.0),
+        (butt, 0.0),
+        (end, snap(cut.face_edge)),
+        (end, snap(wide - cut.back_edge)),
+        (butt, wide),
+        (0.0, wide),
+    )
+    return tuple(p for i, p in enumerate(points) if p != points[i - 1])
+
+
+def wedge_figures(
+    member: Member, cut: WedgeTaper, seen: Callable[[Member, Face, Vec], Point]
+) -> list[tuple[Face, Figure]]:
+    """The wedge's outline on both sides of the squared piece that it is sawn from."""
+    found: list[tuple[Face, Figure]] = []
+    for face, z in ((Face.FACE_SIDE, 0.0), (Face.BACK_SIDE, member.thickness)):
+        shape = quadrilateral(
+            [seen(member, face, (x, y, z)) for x, y in wedge_outline(member, cut)]
+        )
+        reach: Reach = "exit" if z else "through"
+        figure = Figure(what=cut.purpose, shape=shape, reach=reach, depth=member.thickness, cut=cut)
+        found.append((face, figure))
+    return found
 
 
 def _notch(low: float, high: float, depth: float, wide: float) -> Profile:

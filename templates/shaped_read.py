@@ -8,15 +8,16 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.joints.cuts import Mortise
 from treenail.templates.layers import words_of
-from treenail.templates.shaped_plan import mouths
+from treenail.templates.shaped_plan import mouths, wedge_outline
 from treenail.timber.frames import Vec, norm, sub
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
-    from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket, TaperedMortise
+    from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket, TaperedMortise, WedgeTaper
     from treenail.templates.dxf_read import Found
+    from treenail.timber.member import Member
 
-__all__ = ["shaped_problems"]
+__all__ = ["shaped_problems", "wedge_problems"]
 
 #: From a place on a face's part of the sheet to the piece itself, mm.
 Fold: TypeAlias = Callable[[Face, float, float], Vec]
@@ -61,6 +62,30 @@ def shaped_problems(
             problems.append(
                 f"{name}: {cut.purpose} of {cut.joint} on the {face} ({reach}) is missing or astray"
             )
+    return problems
+
+
+def wedge_problems(
+    member: Member, cut: WedgeTaper, left: list[Found], fold: Fold, *, within: float
+) -> list[str]:
+    """A wedge's outlines that aren't on the sheet; those that are leave ``left``."""
+    problems = []
+    for face, z, reach in (
+        (Face.FACE_SIDE, 0.0, "through"),
+        (Face.BACK_SIDE, member.thickness, "exit"),
+    ):
+        places: list[Vec] = [(x, y, z) for x, y in wedge_outline(member, cut)]
+        right = [
+            figure
+            for figure in left
+            if figure.face is face
+            and figure.reach == reach
+            and _is_there(figure, places, None, fold, within)
+        ]
+        if right:
+            left.remove(right[0])
+        else:
+            problems.append(f"{member.name}: its taper is missing or astray on the {face}")
     return problems
 
 

@@ -1,4 +1,4 @@
-"""Room to drive a peg or turn in a bolt: what stands before its hole, and how far off."""
+"""Room to drive a peg or wedge or turn in a bolt: what stands before its hole, and how far off."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ TOOL, SOCKET = 15.0, 3.0
 #: A hole with less than this before its mouth is covered, mm: nothing goes in (our own choice).
 COVERED = 5.0
 
-Kind = Literal["peg", "bolt", "screw"]
+Kind = Literal["peg", "bolt", "screw", "wedge"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,17 +39,17 @@ class Obstacle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fastener:
-    """A peg or bolt, and the way it takes.
+    """A peg, wedge or bolt, and the way it takes.
 
     Attributes:
-        name: of the peg or bolt.
-        kind: ``peg``, ``bolt``, or ``screw`` for a vise's screws and rods.
+        name: of the peg, wedge or bolt.
+        kind: ``peg``, ``wedge``, ``bolt``, or ``screw`` for a vise's screws and rods.
         joint: name of the joint that it holds.
         members: the two members that it goes through.
         mouth: where it goes in, in the bench, mm.
         drive: unit vector along which it goes in.
         length: over all, mm.
-        radius: of the widest part, mm.
+        radius: of the widest part; of a wedge half of its thinner side, mm.
         need: free length that it takes with its tool, mm.
         pieces: its wood or steel, as convex pieces a little inside it.
         obstacles: other members in the way within ``need``, nearest first.
@@ -77,7 +77,7 @@ class Fastener:
 
 
 def fasteners_of(bench: Bench, pieces: Mapping[str, tuple[Piece, ...]]) -> tuple[Fastener, ...]:
-    """Every peg and bolt of the joints between two members, with what stands in its way."""
+    """Every peg, wedge and bolt of the joints between two members, with what stands in its way."""
     found = []
     for joint in bench.joints:
         if len(joint.members) < 2:
@@ -104,6 +104,21 @@ def _fasteners(joint: Joint) -> list[Fastener]:
             pieces=member_pieces(peg, ()),
         )
         for peg in joint.pegs()
+    ]
+    found += [
+        Fastener(
+            name=wedge.name,
+            kind="wedge",
+            joint=joint.name,
+            members=names,
+            mouth=wedge.placement.point((0.0, wedge.width / 2, wedge.thickness / 2)),
+            drive=wedge.placement.x,  # its grain runs from the butt to the thin end
+            length=wedge.length,
+            radius=min(wedge.width, wedge.thickness) / 2,
+            need=wedge.length + MALLET,
+            pieces=member_pieces(wedge, ()),
+        )
+        for wedge in joint.wedges()
     ]
     for item in joint.hardware():
         if item.kind == "barrel nut":  # laid in its hole before
@@ -138,7 +153,8 @@ def _fasteners(joint: Joint) -> list[Fastener]:
 
 
 def _hindered(f: Fastener, others: Mapping[str, tuple[Piece, ...]]) -> Fastener:
-    wide = max(f.radius, TOOL) if f.kind == "peg" else f.radius + SOCKET
+    struck = f.kind in ("peg", "wedge")
+    wide = max(f.radius, TOOL) if struck else f.radius + SOCKET
     found = []
     low, high = _rod_bounds(f, wide)
     for name, own in others.items():

@@ -52,7 +52,7 @@ def _spread(b: Blocking, node: Node, fasteners: tuple[str, ...]) -> dict[str, Ve
 
 
 def _drawn(b: Blocking, name: str, found: Mapping[str, Vec]) -> Vec:
-    """A peg drawn out of the member at whose face it goes in, a bolt out of the one it bears on."""
+    """A peg or wedge drawn out of its receiver, a bolt out of the member that it bears on."""
     f = b.fasteners[name]
-    owner = f.members[0] if f.kind == "peg" else f.members[1]
+    owner = f.members[0] if f.kind in ("peg", "wedge") else f.members[1]
     return add(found[owner], scale(neg(f.drive), f.length + PEG_GAP))

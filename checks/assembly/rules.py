@@ -93,11 +93,13 @@ def _room(context: Context, code: str, kind: Kind) -> Iterator[Finding]:
         )
 
 
-_DRIVEN = {"peg": "driven", "bolt": "turned in", "screw": "put in"}
-_TOOL = {"peg": "a mallet", "bolt": "a socket", "screw": "a hand"}
+_DRIVEN = {"peg": "driven", "wedge": "driven", "bolt": "turned in", "screw": "put in"}
+_TOOL = {"peg": "a mallet", "wedge": "a mallet", "bolt": "a socket", "screw": "a hand"}
 
 
 def _clear(context: Context, f: Fastener, by: str, kind: Kind) -> str:
+    if kind == "wedge":
+        return f"Move {plain(by)} clear of the wedges, or drive them from the other side."
     if kind != "peg":
         return f"Move the {kind} clear of {plain(by)}, or use a shorter one."
     return (
@@ -116,6 +118,18 @@ def _clear(context: Context, f: Fastener, by: str, kind: Kind) -> str:
 def peg_not_reachable(context: Context) -> Iterator[Finding]:
     """Free length before each peg's hole at the time it is driven."""
     yield from _room(context, "peg-not-reachable", "peg")
+
+
+@rule(
+    "wedge-not-reachable",
+    title="Wedges can be driven",
+    why="A wedge goes in straight, and the mallet swings behind it; what stands there stops it.",
+    remedy="Move what stands in the way, or drive the wedges from the other side.",
+    source="covered holes: geometry; 6 in behind the wedge for the mallet: our own choice",
+)
+def wedge_not_reachable(context: Context) -> Iterator[Finding]:
+    """Free length before each wedge's hole or kerf at the time it is driven."""
+    yield from _room(context, "wedge-not-reachable", "wedge")
 
 
 @rule(

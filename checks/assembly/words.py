@@ -21,6 +21,8 @@ _WAYS: dict[Vec, str] = {
 }
 #: A frame is no thicker than this share of the bench, across itself.
 _THIN = 0.35
+#: Below this share along a tenon, a wedge is driven across it.
+_SQUARE = 0.5
 
 
 def way(direction: Vec) -> str:
@@ -121,11 +123,18 @@ def step_words(
     else:
         said = _join(b, onto, moving, links, direction)
     pegs = sum(b.fasteners[n].kind == "peg" for n in driven)
+    wedges = [b.fasteners[n] for n in driven if b.fasteners[n].kind == "wedge"]
     bolts = sum(b.fasteners[n].kind == "bolt" for n in driven)
     screws = [plain(n) for n in driven if b.fasteners[n].kind == "screw"]
     also = []
     if pegs:
         also.append(f"drive {pegs} peg{'s' if pegs > 1 else ''}")
+    homes = {link.joint: link.home for link in b.links}
+    for across in (False, True):
+        own = [f for f in wedges if (abs(dot(f.drive, homes[f.joint])) < _SQUARE) == across]
+        if own:
+            where = " across" if across else ""
+            also.append(f"drive {len(own)} wedge{'s' if len(own) > 1 else ''}{where}")
     if bolts:
         also.append(f"turn in {bolts} bolt{'s' if bolts > 1 else ''}")
     if screws:

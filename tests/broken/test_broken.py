@@ -18,6 +18,7 @@ from tests.broken.let_in_cases import LET_IN_CASES, other_room
 from tests.broken.solid_cases import SOLID_CASES as BENCH_SOLID_CASES
 from tests.broken.solid_cases import SolidCase, good
 from tests.broken.top_cases import TOP_CASES
+from tests.broken.wedge_cases import WEDGE_CASES
 from treenail.checks import check_bench, load_rules
 from treenail.checks.rules import Context, Finding, Report
 from treenail.checks.shop_file import read_shop
@@ -33,7 +34,14 @@ SPECS = sorted(HERE.glob("*.yaml"))
 REFUSED = sorted((HERE / "refused").glob("*.yaml"))
 FEWEST = 60
 
-CASES = (*BENCH_CASES, *LET_IN_CASES, *FITTING_CASES, *KNOCK_DOWN_CASES, *TOP_CASES)
+CASES = (
+    *BENCH_CASES,
+    *WEDGE_CASES,
+    *LET_IN_CASES,
+    *FITTING_CASES,
+    *KNOCK_DOWN_CASES,
+    *TOP_CASES,
+)
 SOLID_CASES = (*BENCH_SOLID_CASES, SolidCase("lap-with-another-room", "measured-room", other_room))
 
 #: Modules whose rules may be without a case here, each with the reason; it should shrink.

@@ -8,7 +8,7 @@ import pytest
 from tests.joints.tenon_variants.pairs import KINDS, bench_of, rail_in_post
 from treenail.generators.solids import build_solids
 from treenail.joints.mortise_tenon import MortiseTenon
-from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket, TaperedMortise
+from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket, TaperedMortise, WedgeTaper
 from treenail.joints.tenon_variants import make
 from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.tenon_variants.wedged import WedgedTenon
@@ -17,7 +17,6 @@ from treenail.templates.dxf_read import compare_dxf
 from treenail.templates.face_plan import FacePlan, member_faces
 from treenail.templates.figures import Loop, Ring
 from treenail.templates.step_faces import named_faces
-from treenail.timber.errors import GeometryError
 from treenail.timber.frames import snap
 from treenail.timber.member import Face
 
@@ -128,9 +127,20 @@ def test_sloped_pockets_keep_the_names_of_their_cheeks() -> None:
         assert wanted <= set(named_faces(solid, bench.by_name[member], bench.cuts[member]))
 
 
-def test_a_wedge_has_no_template() -> None:
-    bench = bench_of(KINDS["tusk"]())
-    (wedge,) = bench.wedges
-    assert wedge not in templates_for(bench)
-    with pytest.raises(GeometryError, match="no template can show the wedge taper"):
-        member_faces(bench, wedge)
+@pytest.mark.parametrize("kind", ["tusk", "wedged"])
+def test_a_wedge_s_template_has_its_taper(kind: str) -> None:
+    bench = bench_of(KINDS[kind]())
+    wedge = bench.wedges[0]
+    assert wedge in templates_for(bench)
+    (taper,) = bench.cuts[wedge.name]
+    assert isinstance(taper, WedgeTaper)
+    plan = member_faces(bench, wedge)
+    area = (wedge.width + taper.thin(wedge)) / 2 * wedge.length
+    for face in (Face.FACE_SIDE, Face.BACK_SIDE):
+        figures = next(f for f in plan.faces if f.face is face).figures
+        shape = next(f.shape for f in figures if f.what == "wedge taper")
+        assert isinstance(shape, Loop)
+        assert abs(shape.area()) == pytest.approx(area)
+    sheet = member_dxf(bench, wedge).decode()
+    assert "A wedge: " in sheet
+    assert compare_dxf(bench, wedge, member_dxf(bench, wedge)) == []

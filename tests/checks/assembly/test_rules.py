@@ -5,13 +5,16 @@ from dataclasses import replace
 import pytest
 
 from tests.checks.assembly.benches import PEGS, bar, group, ladder, pinwheel, tenon, usual
+from tests.joints.tenon_variants.pairs import KINDS, bench_of
 from treenail.checks import load_rules
+from treenail.checks.assembly.plan import plan_assembly
 from treenail.checks.rules import RULES, Context, Finding
 from treenail.generators.bench import Bench
 from treenail.generators.frame_spec import MEETINGS
 from treenail.generators.solids import build_solids
 from treenail.joints.features import EdgeGlue
 from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.timber.frames import dot
 from treenail.timber.member import Face
 
 NUMBERS = ("cannot-assemble", "peg-not-reachable", "bolt-not-reachable", "order-matters")
@@ -160,3 +163,15 @@ def test_a_peg_that_would_be_driven_through_a_rail_is_found_on_the_solids() -> N
     context.once("assembly plan", lambda: plan)
     faults = list(RULES["move-collides"].check(context))
     assert [f.member for f in faults] == [name]
+
+
+def test_wedges_are_driven_after_their_tenons_and_a_tusk_s_across() -> None:
+    for kind, words in (("wedged", "drive 2 wedges."), ("tusk", "drive 1 wedge across.")):
+        bench = bench_of(KINDS[kind]())
+        plan = plan_assembly(bench)
+        (step,) = plan.steps
+        assert step.what.endswith(words)
+        assert [d.name for d in step.driven] == [w.name for w in bench.wedges]
+        assert set(plan.explode) >= {w.name for w in bench.wedges}
+        for wedge in bench.wedges:  # out the way that it went in
+            assert dot(plan.explode[wedge.name], wedge.placement.x) < 0.0
