@@ -11,7 +11,7 @@ from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.joints.cuts import Bore, Mortise
 from treenail.joints.features import DogHoles
 from treenail.joints.levelling import LevellingFoot
-from treenail.joints.provisions import Holes, Provision, Recess
+from treenail.joints.provisions import Holes, MountedBlock, Provision, Recess
 from treenail.joints.sliding import Sliding
 from treenail.joints.vise_screw import ViseScrew
 from treenail.timber.frames import along
@@ -53,7 +53,7 @@ _Meeting: TypeAlias = "tuple[float, Member, Joint, Cut, Joint, Cut]"
 
 
 def _is_fitting(joint: Joint) -> bool:
-    return isinstance(joint, Provision | ViseScrew | Sliding | LevellingFoot)
+    return isinstance(joint, Provision | MountedBlock | ViseScrew | Sliding | LevellingFoot)
 
 
 def _meetings(context: Context, below: float) -> Iterator[_Meeting]:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from treenail.timber.member import Member
 
 #: Working surface to a leg vise's screw, mm (common practice: 8 to 10 in).
-SCREW_BELOW = (6 * INCH, 10.5 * INCH)
+SCREW_BELOW = (6 * INCH, 12 * INCH)
 #: Room beside a vise's rod in the open, mm: less than this touches.
 TOUCH = 1e-6
 
@@ -78,6 +78,33 @@ def vise_travel(context: Context) -> Iterator[Finding]:
                 limit=vise.most_travel,
                 remedy=f"Ask for {context.say(vise.most_travel)} of travel at most.",
             )
+
+
+@rule(
+    "rods-reach",
+    title="Guide rods stay under the top",
+    why="Rods that leave their bearings when the vise is wide open let the jaw drop and rack.",
+    remedy="Ask for less travel, or use the rods that belong to the vise.",
+    source="geometry",
+)
+def rods_reach(context: Context) -> Iterator[Finding]:
+    """Each guide rod's end, the vise wide open, against what holds its nut."""
+    for vise in _vises(context):
+        edge = max(dot(p, vise.direction) for p in vise.jaw.world_corners())
+        for rod in vise.rods[1:]:
+            left = dot(rod.point, vise.direction) + rod.length - vise.travel - edge
+            if left < -SAME:
+                yield Finding(
+                    rule="rods-reach",
+                    severity="error",
+                    message=f"Opened {context.say(vise.travel)}, a guide rod of {vise.name} ends "
+                    f"{context.say(-left)} before the edge.",
+                    joint=vise.name,
+                    member=vise.jaw.name,
+                    measured=left,
+                    limit=0.0,
+                    remedy=f"Ask for {context.say(vise.travel + left)} of travel at most.",
+                )
 
 
 @rule(
@@ -159,7 +186,7 @@ def _uncovered(
     title="A leg vise's screw lies under the top as is usual",
     why="Too high leaves no room for deep work; too low takes the grip from the jaw's end.",
     remedy="Set the screw's height, or make room for it: `meeting: mitred`, narrower stretchers.",
-    source="common practice: 8 to 10 in below the working surface",
+    source="common practice: 8 to 10 in below the working surface; told of from 2 in beyond",
 )
 def screw_height(context: Context) -> Iterator[Finding]:
     """From the jaw's upper end down to the screw, where the jaw stands upright."""

@@ -140,6 +140,70 @@ class LevellingFeet:
 
 
 @dataclass(frozen=True, kw_only=True)
+class JawVise:
+    """A jaw at the top's edge, its screw and guide rods under the top."""
+
+    enabled: bool = flag(default=False, why="A vise here.")
+    at: float | None = mm(
+        None,
+        low=50,
+        high=6000,
+        why="Along the edge to the screw, from the left, or from the front; auto finds a place.",
+    )
+    screw_diameter: float | None = mm(None, low=6, high=60, why="Of the screw: measure it.")
+    screw_length: float | None = mm(
+        None, low=80, high=1000, why="From its collar's bearing face to its end: measure it."
+    )
+    collar_diameter: float | None = mm(
+        None, low=8, high=150, why="Of the collar that bears on the jaw: measure it."
+    )
+    collar_thickness: float = mm(
+        0.5 * INCH, low=1, high=80, why="How far collars stand out of the jaw."
+    )
+    nut_thickness: float | None = mm(
+        None, low=5, high=200, why="Length of thread in the nut: measure it."
+    )
+    nut_from_edge: float | None = mm(
+        None, low=10, high=600, why="The top's edge to the nut's far end, mounted: measure it."
+    )
+    screw_below: float | None = mm(
+        None, low=10, high=300, why="The top's underside to the screw's middle: measure it."
+    )
+    rods: bool = flag(default=True, why="A guide rod on either side of the screw.")
+    rod_diameter: float | None = mm(None, low=5, high=60, why="Of the rods: measure it.")
+    rod_length: float | None = mm(
+        None, low=80, high=1000, why="From the jaw's outer face to their ends: measure it."
+    )
+    rod_spacing: float | None = mm(
+        None, low=40, high=600, why="Between both rods' middles: measure it."
+    )
+    travel: float | None = mm(
+        None, low=20, high=600, why="Opening wanted; auto: what the screw gives, to the 1/2 in."
+    )
+    jaw_length: float = mm(12 * INCH, low=80, high=1500, why="Along the edge.")
+    jaw_thickness: float = mm(1.75 * INCH, low=15, high=150, why="What 8/4 stock yields.")
+    jaw_height: float | None = mm(
+        None, low=40, high=400, why="From the top's surface down; auto: 1 in below the rods."
+    )
+    dog_hole: bool = flag(
+        default=False, why="An end vise's: a dog hole in the jaw, in line with a row of the top."
+    )
+    block_along: float = mm(
+        8 * INCH, low=0, high=1500, why="Of the block under the top, along the edge."
+    )
+    block_inward: float = mm(4 * INCH, low=20, high=600, why="Of the block, inward from the edge.")
+    block_thickness: float = mm(
+        INCH, low=0, high=200, why="Brings the vise to its height; 0 for no block."
+    )
+    block_set_back: float | None = mm(
+        None, low=0, high=600, why="Edge to block; auto: behind the stretcher there, or 1/2 in."
+    )
+    mount: Plate = section(Plate, why="The screws that hold the vise, through the block.")
+    rear_jaw: Plate = section(Plate, why="The rear jaw's recess in the top's edge, from below.")
+    species: str = text("", why="The jaw's wood; empty takes the base's.")
+
+
+@dataclass(frozen=True, kw_only=True)
 class BoardJack:
     """An upright board that slides along the bench's front and carries the work's far end."""
 
@@ -173,5 +237,9 @@ class Fittings:
 
     planing_stop: PlaningStop = section(PlaningStop, why="A planing stop.")
     leg_vise: LegVise = section(LegVise, why="A leg vise, made to the screw at hand.")
+    face_vise: JawVise = section(JawVise, why="A vise at the top's front edge.")
+    end_vise: JawVise = section(
+        JawVise, why="A vise at the top's right end.", jaw_length=18 * INCH, dog_hole=True
+    )
     board_jack: BoardJack = section(BoardJack, why="A sliding board jack.")
     levelling_feet: LevellingFeet = section(LevellingFeet, why="Levelling feet, as measured.")

@@ -80,6 +80,11 @@ class Joint:
         """The members it holds together; the one that receives comes first."""
         raise NotImplementedError
 
+    @property
+    def passed(self) -> tuple[Member, ...]:
+        """Those of its members that its hardware only passes through."""
+        return ()
+
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """Cuts by member name."""
         return {}

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from treenail.joints.cuts import Cut
+    from treenail.timber.frames import Vec
     from treenail.timber.member import Face, Member
 
 
@@ -148,4 +149,65 @@ class Recess(Provision):
         }
 
 
-__all__ = ["Holes", "Provision", "Recess"]
+@dataclass(frozen=True, kw_only=True)
+class MountedBlock(Joint):
+    """A block under a top, held by the screws of the vise that hangs on it.
+
+    Attributes:
+        block: its upper face on the top.
+        tops: the top's sections over it.
+        diameter: of the screws' holes, mm.
+        depth: of the pilot holes in the top, mm.
+        points: of the screws, in the bench, on the top's underside, mm.
+    """
+
+    block: Member
+    tops: tuple[Member, ...]
+    diameter: float
+    depth: float
+    points: tuple[Vec, ...]
+
+    def __post_init__(self) -> None:
+        """Refuse screws beside the block or the top, or through the top (GeometryError)."""
+        self.cuts()
+
+    @property
+    def kind(self) -> str:
+        """``vise block``."""
+        return "vise block"
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """(block, the sections over it)."""
+        return (self.block, *self.tops)
+
+    def _holes(self, member: Member, toward: Vec, depth: float | None) -> tuple[Cut, ...]:
+        face = member.face_towards(toward)
+        frame, place = member.face_frame(face), member.placement
+        low, high = member.bounds()
+        mine = [
+            p for p in self.points if all(low[i] - FLUSH <= p[i] <= high[i] + FLUSH for i in (0, 1))
+        ]
+        spots = [frame.local_point(place.local_point(p)) for p in mine]
+        return Holes(
+            name=self.name,
+            member=member,
+            face=face,
+            what="screw hole" if depth is None else "pilot hole",
+            diameter=self.diameter,
+            points=tuple(sorted((snap(x), snap(y)) for x, y, _ in spots)),
+            depth=depth,
+        ).cuts()[member.name]
+
+    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
+        """Through holes in the block, pilot holes in the top."""
+        if not self.points:
+            return {}
+        down = (0.0, 0.0, -1.0)
+        return {
+            self.block.name: self._holes(self.block, down, None),
+            **{top.name: self._holes(top, down, self.depth) for top in self.tops},
+        }
+
+
+__all__ = ["Holes", "MountedBlock", "Provision", "Recess"]

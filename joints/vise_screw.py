@@ -96,6 +96,11 @@ class ViseScrew(Joint):
         return (self.bearer, self.jaw, *self.between)
 
     @property
+    def passed(self) -> tuple[Member, ...]:
+        """What lies between."""
+        return self.between
+
+    @property
     def most_travel(self) -> float:
         """How far the jaw opens until the screw's end leaves the nut's far side, mm."""
         return snap(self.rods[0].length - self.nut_end)

@@ -36,6 +36,20 @@ JACK_SIZES: dict[str, Any] = {
     "upper_long": {"set_in": 38},
     "lower_long": {"height": 160, "set_in": 0, "shoulder_top": 20},
 }
+VISE: dict[str, Any] = {
+    "enabled": True,
+    "screw_diameter": 24,
+    "screw_length": 330,
+    "collar_diameter": 50,
+    "nut_thickness": 35,
+    "nut_from_edge": 130,
+    "screw_below": 55,
+    "rod_diameter": 20,
+    "rod_length": 330,
+    "rod_spacing": 200,
+    "mount": {"hole": 10, "hole_depth": 50, "holes_along": 150, "holes_across": 60},
+    "rear_jaw": {"length": 230, "width": 50, "recess": 12},
+}
 STOP: dict[str, Any] = {"enabled": True}
 SIZES: dict[str, Any] = {
     "meeting": "mitred",

@@ -26,6 +26,7 @@ from treenail.checks.assembly.pieces import (
     member_pieces,
     overlap,
 )
+from treenail.joints.provisions import MountedBlock
 from treenail.timber.frames import Vec, dot, neg, snap_vec
 
 if TYPE_CHECKING:
@@ -137,6 +138,8 @@ class Blocking:
         for joint in self.bench.joints:
             first, *rest = joint.members
             for other in rest:
+                if other in joint.passed:
+                    continue
                 home = joint.insertion()
                 if home is not None and not joint.beforehand:
                     kind: LinkKind = "slide" if joint.slides else "tenon"
@@ -306,4 +309,4 @@ class Blocking:
 def _kind(joint: Joint) -> LinkKind:
     if joint.beforehand:
         return "glue"
-    return "bolt" if joint.hardware() else "rest"
+    return "bolt" if joint.hardware() or isinstance(joint, MountedBlock) else "rest"

@@ -160,6 +160,8 @@ def _join(b: Blocking, onto: int, moving: int, links: Sequence[Link], direction:
             return f"Put {article}{subject} in place, {way(direction)}"
         if direction[2] < -0.5:
             return f"Lower {article}{subject} onto {there}{target}"
+        if direction[2] > 0.5:
+            return f"Put {article}{subject} up against {there}{target}"
         return f"Slide {article}{subject} in {way(direction)} over {there}{target}"
     enters = [bool(moving >> b.body[x.second] & 1) for x in tenons]
     if all(enters):

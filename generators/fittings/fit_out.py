@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from treenail.generators.fittings.board_jack import BoardJackBuilder, jack_lines
+from treenail.generators.fittings.jaw_vise import JawViseBuilder
 from treenail.generators.fittings.leg_vise import LegViseBuilder
 from treenail.generators.fittings.levelling_feet import add_levelling_feet
 from treenail.generators.fittings.planing_stop import add_planing_stop, stop_lines
@@ -36,6 +37,9 @@ def fit_out(site: Site, rows: Sequence[float], peg_wood: Species) -> None:
         add_planing_stop(site, rows)
     if wanted.leg_vise.enabled:
         LegViseBuilder(site, peg_wood).add()
+    for group in ("face_vise", "end_vise"):
+        if getattr(wanted, group).enabled:
+            JawViseBuilder(site, group, rows).add()
     if wanted.board_jack.enabled:
         BoardJackBuilder(site).add()
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from tests.broken.cases import Case, advice, error, warning
 from tests.checks.benches import with_joint
-from tests.fittings import FEET, LEG_VISE, STOP, board_jack, fitted, leg_vise
+from tests.fittings import FEET, LEG_VISE, STOP, VISE, board_jack, fitted, leg_vise
 from treenail.generators.bench import Bench
 from treenail.generators.parts import slab
 from treenail.joints.features import Bearing
@@ -110,6 +110,11 @@ FITTING_CASES: tuple[Case, ...] = (
         "guide-that-leaves-the-post",
         "guide-tail",
         lambda: opened(260.0, screw_length=500, travel=230),
+    ),
+    error(
+        "rods-shorter-than-the-opening",
+        "rods-reach",
+        lambda: fitted(face_vise={**VISE, "rod_length": 180}),
     ),
     warning("guide-with-three-holes", "guide-pins", few_pins),
     advice("vise-screw-low", "screw-height", lambda: leg_vise(screw_height=420)),

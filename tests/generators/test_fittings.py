@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from tests.fittings import (
     JACK_SIZES,
     LEG_VISE,
     STOP,
+    VISE,
     board_jack,
     fitted,
     spec_of,
@@ -20,9 +22,11 @@ from tests.fittings import (
 from treenail.api import Bench
 from treenail.checks import check_bench
 from treenail.checks.assembly.plan import plan_assembly
-from treenail.generators.build import build_bench
+from treenail.generators.build import build_bench, build_document
 from treenail.generators.fittings.site import FITTINGS
 from treenail.generators.solids import build_solids
+from treenail.generators.spec_file import read_spec
+from treenail.joints.cuts import Bore
 from treenail.joints.jack_slide import JackGroove, JackRide
 from treenail.joints.levelling import LevellingFoot
 from treenail.joints.provisions import Holes
@@ -31,6 +35,8 @@ from treenail.joints.trenches import Trench
 from treenail.joints.vise_screw import ViseScrew
 from treenail.templates.report import spec_data
 from treenail.timber.errors import SpecError
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "skerry-point-vises.yaml"
 
 
 def test_without_fittings_nothing_is_there_and_nothing_is_told() -> None:
@@ -42,7 +48,8 @@ def test_without_fittings_nothing_is_there_and_nothing_is_told() -> None:
     assert set(told) == {"leg_vise", "levelling_feet", "planing_stop"}
 
 
-@pytest.mark.parametrize("family", ["frame", pytest.param("slab", marks=pytest.mark.deep)])
+@pytest.mark.deep
+@pytest.mark.parametrize("family", ["frame", "slab"])
 def test_a_fitted_bench_validates_on_its_solids(family: str) -> None:
     bench = usual() if family == "frame" else fitted("slab", planing_stop=STOP, leg_vise=LEG_VISE)
     solids = build_solids(bench)
@@ -182,6 +189,7 @@ def test_a_jack_slides_lifts_and_swings() -> None:
     assert ride.reach == pytest.approx(9.525)
 
 
+@pytest.mark.deep
 def test_a_bench_with_a_jack_validates_on_its_solids_and_goes_together() -> None:
     bench = board_jack()
     assert check_bench(bench, build_solids(bench)).errors == ()
@@ -210,6 +218,110 @@ def test_a_jack_without_place_names_its_field(
         fitted(sizes={**JACK_SIZES, **sizes}, board_jack={**JACK, **jack})
     assert caught.value.field == f"fittings.board_jack.{field}"
     assert caught.value.allowed
+
+
+def test_a_face_vise_runs_through_the_stretcher_between_bolts_and_dogs() -> None:
+    bench = fitted(face_vise=VISE)
+    vise = next(j for j in bench.joints if isinstance(j, ViseScrew))
+    assert [m.name for m in vise.between] == ["stretcher_upper_front"]
+    assert vise.bearer.name == "face_vise_block"
+    # Jaw and nut take 44.45 + 130 mm of the screw.
+    assert vise.most_travel == pytest.approx(330.0 - 174.45)
+    assert vise.travel == 150.0
+    assert {round(rod.point[2], 6) for rod in vise.rods} == {863.6 - 73.025 - 55.0}
+    xs = sorted(rod.point[0] for rod in vise.rods)
+    assert xs[2] - xs[0] == pytest.approx(200.0)
+    jaw = bench.by_name["face_vise_jaw"].bounds()
+    assert jaw[1][1] == 0.0
+    assert jaw[1][2] == pytest.approx(863.6)
+    # Three holes of 25, 25 and 30 mm in the jaw and in the stretcher; a recess in the top's edge.
+    area = math.pi / 4 * (25.0**2 * 2 + 25.0**2)
+    for name in ("face_vise_jaw", "stretcher_upper_front"):
+        holes = [c for c in bench.cuts[name] if c.joint == "face_vise"]
+        gone = sum(math.pi / 4 * c.diameter**2 for c in holes if isinstance(c, Bore))
+        assert gone == pytest.approx(area)
+    (recess,) = (c for c in bench.cuts["top_section_1"] if c.joint == "face_vise_rear_jaw_1")
+    assert isinstance(recess, Trench)
+    assert (recess.length, recess.width, recess.depth) == (230.0, 50.0, 12.0)
+    assert not [f for f in check_bench(bench).findings if f.rule == "dog-meets-vise"]
+
+
+def test_an_end_vise_crosses_a_glue_line_and_has_its_dog_in_the_row() -> None:
+    bench = fitted(end_vise={**VISE, "jaw_length": 460})
+    dog = next(j for j in bench.joints if j.name == "end_vise_dog")
+    assert isinstance(dog, Holes)
+    frame = dog.member.placement.place(dog.member.face_frame(dog.face))
+    spot = frame.point((*dog.points[0], 0.0))
+    assert spot == pytest.approx(
+        (1524.0 + 44.45 / 2, bench.choices["top.dog_holes.setback"], 863.6)
+    )
+    recesses = [
+        c
+        for name in ("top_section_1", "top_section_2")
+        for c in bench.cuts[name]
+        if c.joint.startswith("end_vise_rear_jaw")
+    ]
+    assert sum(c.length for c in recesses if isinstance(c, Trench)) == pytest.approx(230.0)
+    assert len(recesses) == 2
+
+
+@pytest.mark.deep
+def test_benches_with_vises_at_the_edges_validate_on_their_solids() -> None:
+    bench = fitted(end_vise={**VISE, "jaw_length": 460}, face_vise=VISE)
+    assert check_bench(bench, build_solids(bench)).errors == ()
+    steps = [step.what for step in plan_assembly(bench).steps]
+    assert "Put face vise block and end vise block up against top section 1 and top section 2." in (
+        steps
+    )
+    assert steps[-1].endswith("guide rod face vise 1 and guide rod face vise 2.")
+
+
+@pytest.mark.parametrize(
+    ("vise", "field"),
+    [
+        ({"at": 100}, "at"),
+        ({"at": 240}, "at"),
+        ({"rod_spacing": 42}, "rod_spacing"),
+        ({"screw_length": 160}, "screw_length"),
+        ({"screw_below": 30}, "screw_below"),
+        ({"screw_below": 120}, "screw_below"),
+        ({"rear_jaw": {"length": 200, "width": 90, "recess": 10}}, "rear_jaw.width"),
+        ({"rod_diameter": None}, "rod_diameter"),
+    ],
+)
+def test_a_vise_at_an_edge_without_place_names_its_field(vise: dict[str, Any], field: str) -> None:
+    given = {k: v for k, v in {**VISE, **vise}.items() if v is not None}
+    with pytest.raises(SpecError) as caught:
+        fitted(face_vise=given)
+    assert caught.value.field == f"fittings.face_vise.{field}"
+    assert caught.value.allowed
+
+
+def test_the_example_has_them_all_and_goes_together() -> None:
+    bench = build_document(read_spec(EXAMPLE))
+    roles = {m.role for m in bench.timbers if m.assembly == FITTINGS}
+    assert roles == {
+        "planing stop",
+        "chop",
+        "vise guide",
+        "vise jaw",
+        "vise block",
+        "board jack",
+    }
+    assert bench.hardware_counts == {
+        "bolts": 6,
+        "levelling feet": 4,
+        "vise screws": 2,
+        "guide rods": 2,
+    }
+    found = check_bench(bench, build_solids(bench))
+    assert found.errors == ()
+    # True ones: the short pieces are milled as part of a longer one.
+    assert {f.rule for f in found.findings if f.severity == "warning"} == {"short-piece"}
+    for member in bench.timbers:
+        if member.assembly == FITTINGS:
+            made = build_solids(bench).placed[member.name].Volume()
+            assert made == pytest.approx(bench.volumes[member.name], rel=1e-7)
 
 
 def test_the_public_api_takes_fittings() -> None:

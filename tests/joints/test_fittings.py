@@ -13,7 +13,7 @@ from tests.joints.let_in import TILTED, X, Y, Z, moved, piece
 from tests.strategies import sizes, square_frames
 from treenail.joints.base import Joint
 from treenail.joints.levelling import LevellingFoot
-from treenail.joints.provisions import Holes, Recess
+from treenail.joints.provisions import Holes, MountedBlock, Recess
 from treenail.joints.sliding import Sliding
 from treenail.joints.trenches import Trench
 from treenail.joints.vise_screw import ViseRod, ViseScrew
@@ -161,6 +161,34 @@ def test_holes_and_recesses_that_leave_the_piece_are_refused() -> None:
         Recess(**common, centre=(100.0, 35.0), length=50.0, width=30.0, depth=45.0)
     with pytest.raises(GeometryError, match="is wider than"):
         Recess(**common, centre=(100.0, 35.0), length=50.0, width=80.0, depth=5.0)
+
+
+def block_under(points: tuple[Vec, ...], **more: Any) -> MountedBlock:
+    """A block under the line at which two sections of a top 70 mm thick meet."""
+    tops = tuple(piece(f"top_{i}", (900.0, 300.0, 70.0), (0.0, 300.0 * i, 0.0)) for i in (0, 1))
+    block = piece("block", (200.0, 120.0, 25.0), (100.0, 240.0, -25.0))
+    return MountedBlock(
+        name="block_on_top",
+        block=block,
+        tops=tops,
+        points=points,
+        **{"diameter": 10.0, "depth": 50.0, **more},
+    )
+
+
+def test_a_block_s_screws_go_into_the_sections_over_them() -> None:
+    joint = block_under(((130.0, 260.0, 0.0), (270.0, 260.0, 0.0), (200.0, 340.0, 0.0)))
+    volumes_agree(joint)
+    assert [len(joint.cuts()[name]) for name in ("block", "top_0", "top_1")] == [3, 2, 1]
+    gone = [m.stock_volume - net_volume(m, joint.cuts()[m.name]) for m in joint.members]
+    area = math.pi / 4 * 100.0
+    assert gone == pytest.approx([3 * area * 25.0, 2 * area * 50.0, area * 50.0])
+    (hole,) = joint.cuts()["top_1"]
+    assert joint.tops[1].placement.point(hole.frame.origin) == pytest.approx((200.0, 340.0, 0.0))
+    with pytest.raises(GeometryError, match="goes through"):
+        block_under(((130.0, 260.0, 0.0),), depth=70.0)
+    with pytest.raises(GeometryError, match="breaks out"):
+        block_under(((103.0, 260.0, 0.0),))
 
 
 # --- screws and feet
