@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from treenail.joints.base import Gap, Hardware, Joint
+from treenail.joints.base import Gap, Hardware, Joint, Number
 from treenail.joints.cuts import Bore
 from treenail.joints.trenches import FLUSH, axis_of
 from treenail.timber.errors import GeometryError
@@ -271,6 +271,18 @@ class BarrelBolt(Joint):
                 placement=Frame.from_zx(self.nut_point, inward, self.drive).snapped(),
             ),
         )
+
+    def numbers(self) -> Mapping[str, Number]:
+        """The bolt, and how deep everything goes."""
+        return {
+            "bolt": self.size.name,
+            "length_mm": self.bolt_length,
+            "grip_mm": self.grip,
+            "in_rail_mm": self.reach,
+            "nut_setback_mm": self.setback,
+            "nut_hole_depth_mm": self.nut_depth,
+            "counterbore_mm": self.sunk,
+        }
 
     def gaps(self) -> tuple[Gap, ...]:
         """The nut on its hole's bottom."""

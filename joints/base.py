@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -12,6 +12,10 @@ if TYPE_CHECKING:
     from treenail.timber.fasteners import LagSize
     from treenail.timber.frames import Frame, Vec
     from treenail.timber.member import Member
+
+
+#: What a joint tells of itself in a report.
+Number: TypeAlias = float | int | str | bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -123,6 +127,10 @@ class Joint:
     def lets_in(self) -> bool:
         """Whether its cuts make room for one member's stock in the other's."""
         return False
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Its sizes for reports, by name: lengths end in ``_mm``; the rest are counts and words."""
+        return {}
 
     def gaps(self) -> tuple[Gap, ...]:
         """Rooms between its surfaces, to be found on the solids as they are here."""

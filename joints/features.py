@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from treenail.joints.base import Joint
+from treenail.joints.base import Joint, Number
 from treenail.joints.cuts import Bore, Cut, FootChamfer
 from treenail.timber.frames import snap
 
@@ -40,6 +40,10 @@ class DogHoles(Joint):
     def members(self) -> tuple[Member, ...]:
         """The bored member."""
         return (self.member,)
+
+    def numbers(self) -> Mapping[str, Number]:
+        """How many, and how wide."""
+        return {"count": len(self.points), "diameter_mm": self.diameter}
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """One through bore a hole."""
@@ -77,6 +81,10 @@ class ChamferedFoot(Joint):
     def members(self) -> tuple[Member, ...]:
         """The chamfered member."""
         return (self.member,)
+
+    def numbers(self) -> Mapping[str, Number]:
+        """The bevel's leg."""
+        return {"leg_mm": self.leg}
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """One ring bevel."""

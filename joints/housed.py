@@ -18,6 +18,7 @@ from treenail.joints.trenches import (
     AXES,
     FLUSH,
     Span,
+    Trench,
     face_axis,
     in_face,
     is_low,
@@ -30,7 +31,7 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from treenail.joints.base import Gap
+    from treenail.joints.base import Gap, Number
     from treenail.joints.cuts import Cut
 
 
@@ -292,6 +293,26 @@ class Housed(LetIn):
             y1=snap(z1),
             length=self.height,
         )
+
+    def numbers(self) -> Mapping[str, Number]:
+        """The trench's sizes and the tongue's."""
+        own = self.cuts()[self.receiver.name][0]
+        assert isinstance(own, Trench)
+        found: dict[str, Number] = {
+            "reach_mm": snap(self.reach),
+            "trench_depth_mm": self.depth,
+            "trench_width_mm": own.width,
+            "trench_length_mm": own.length,
+        }
+        if any(self.shoulders):
+            found |= {"tongue_mm": self.tongue_thickness, "tongue_height_mm": self.height}
+        if self.slope:
+            found["rise"] = snap(self.slope)
+        if self.shoulder_room:
+            found["open_by_mm"] = self.shoulder_room
+        if self.stop:
+            found["stop_mm"] = self.stop
+        return found
 
     # -- rooms --------------------------------------------------------------------------------
 

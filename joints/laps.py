@@ -20,11 +20,12 @@ from treenail.joints.trenches import (
     trench,
 )
 from treenail.timber.errors import GeometryError
+from treenail.timber.frames import snap
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from treenail.joints.base import Gap, Joint
+    from treenail.joints.base import Gap, Joint, Number
     from treenail.joints.cuts import Cut
     from treenail.joints.fits import Fit
     from treenail.timber.member import Face
@@ -139,6 +140,18 @@ class Lap(LetIn):
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """A trench in each member that is cut."""
         return {h.meeting.member.name: (h.cut(self, self.purpose),) for h in self._halves}
+
+    def numbers(self) -> Mapping[str, Number]:
+        """How deep the two stand in each other, and each one's cut."""
+        found: dict[str, Number] = {"overlap_mm": snap(self.overlap)}
+        for who, half in zip(("receiver", "entering"), self._halves, strict=False):
+            own = half.cut(self, self.purpose)
+            found |= {
+                f"{who}_cut_depth_mm": own.depth,
+                f"{who}_cut_width_mm": own.width,
+                f"{who}_cut_length_mm": own.length,
+            }
+        return found
 
     @property
     def purpose(self) -> str:

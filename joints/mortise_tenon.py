@@ -21,6 +21,7 @@ from treenail.timber.member import Face, Member
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from treenail.joints.base import Number
     from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Fit
     from treenail.timber.species import Species
@@ -380,6 +381,12 @@ class MortiseTenon(Standing):
             )
             for i, (post, _) in enumerate(self._peg_frames(), start=1)
         )
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Of a plain tenon the corners alone: reports have the rest of every tenon."""
+        if self.corners == "square":
+            return {}
+        return {"corners": self.corners, "cutter_mm": self.cutter}
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """Mortise, haunch socket and peg holes; tenon and its peg holes."""

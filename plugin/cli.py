@@ -1,4 +1,4 @@
-"""The command line: build, check, new, explain, species, schema."""
+"""The command line: build, check, new, joints, explain, species, schema."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 import click
 
 from treenail import __version__
+from treenail.cli_joints import joints
 from treenail.cli_new import new
 from treenail.cli_shop import shop as shop_papers
 from treenail.timber.errors import TreenailError
@@ -368,6 +369,7 @@ def schema(which: str) -> None:
 
 cli.add_command(shop_papers)
 cli.add_command(new)
+cli.add_command(joints)
 
 
 class _Interrupt:

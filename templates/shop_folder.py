@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from treenail.templates.joint_report import plain
 from treenail.templates.outdir import REPORT, sha256, write_folder
-from treenail.templates.report import plain, to_json
+from treenail.templates.report import to_json
 from treenail.templates.tables import table
 from treenail.timber.errors import ChecksFailed
 

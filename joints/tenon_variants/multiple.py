@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Section
 from treenail.joints.shaped_cuts import Gap, ShapedEnd
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import snap
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from treenail.joints.base import Number
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,6 +75,11 @@ class MultipleTenon(MortiseTenon):
         if self.across == "thickness":
             return (self.width, self.each)
         return (self.each, self.thickness)
+
+    def numbers(self) -> Mapping[str, Number]:
+        """How they are divided."""
+        own = {"tenons": self.count, "each_mm": self.each, "between_mm": self.gap}
+        return {**super().numbers(), **own}
 
     @cached_property
     def tenon(self) -> ShapedEnd:

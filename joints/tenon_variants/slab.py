@@ -14,6 +14,7 @@ from treenail.timber.frames import Frame, Vec, dot, neg, snap, sub
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
 
 #: How far the outer cheek may lie off the slab's edge and still be flush, mm.
@@ -160,6 +161,16 @@ class SlabTenons(MortiseTenon):
         Between the flanks' narrow and wide places it is taken as whole.
         """
         return tuple((t.y0, t.y1) for t in self.tenon.tongues() if t.x0 <= x <= t.x1)
+
+    def numbers(self) -> Mapping[str, Number]:
+        """How both tenons divide the piece."""
+        return {
+            **super().numbers(),
+            "dovetail_mm": self.dovetail,
+            "between_mm": self.gap,
+            "inner_mm": self.inner,
+            "slope": snap(self.slope),
+        }
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """As for a plain tenon, and the dovetail's socket."""

@@ -13,6 +13,7 @@ from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, snap
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
 
 
@@ -106,6 +107,18 @@ class TaperedRound(Standing):
             depth=self.depth,
             through=self.through,
         )
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Cone and socket."""
+        return {
+            "length_mm": self.length,
+            "base_diameter_mm": self.diameter,
+            "tip_diameter_mm": self.tip_diameter,
+            "taper": snap(self.taper),
+            "socket_depth_mm": self.depth,
+            "socket_mouth_mm": self.socket.mouth,
+            "socket_bottom_mm": self.bottom_diameter,
+        }
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """The socket and the cone."""

@@ -14,6 +14,7 @@ from treenail.timber.frames import Frame, Vec, along, cross, neg, snap
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
     from treenail.timber.species import Species
 
@@ -162,6 +163,18 @@ class TuskTenon(MortiseTenon):
     def wedge_drive(self) -> Vec:
         """Unit vector along which the wedge is driven, in the bench."""
         return self.entering.placement.direction(neg(self.wedge_face.outward))
+
+    def numbers(self) -> Mapping[str, Number]:
+        """The wedge, and the wood around it."""
+        return {
+            **super().numbers(),
+            "stands_out_mm": self.proud,
+            "wedge_width_mm": self.wedge_width,
+            "wedge_thickness_mm": self.wedge_thickness,
+            "wedge_slope": snap(self.slope),
+            "relief_mm": self.relief,
+            "beyond_wedge_mm": self.end_wood,
+        }
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """As for a plain tenon, the wedge's hole, and the wedge's taper."""

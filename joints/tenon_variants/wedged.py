@@ -14,6 +14,7 @@ from treenail.timber.frames import Frame, snap
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut, Mortise
     from treenail.timber.species import Species
 
@@ -142,6 +143,20 @@ class WedgedTenon(MortiseTenon):
         reach = min(over / slope, self.wedge_length) if slope > 0.0 else 0.0
         volume = (over - slope * reach / 2.0) * reach * self.thickness if over > 0.0 else 0.0
         return {frozenset((self.entering.name, w.name)): volume for w in self.wedges()}
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Kerfs, wedges and flare."""
+        return {
+            **super().numbers(),
+            "wedges": self.kerfs,
+            "kerf_width_mm": self.kerf_width,
+            "kerf_length_mm": self.kerf_length,
+            "flare_mm": self.flare,
+            "flare_start_mm": self.flare_start,
+            "wedge_length_mm": self.wedge_length,
+            "wedge_butt_mm": self.wedge_thickness,
+            "wedge_tip_mm": self.wedge_tip,
+        }
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """As for a plain tenon, and the wedges' tapers."""
