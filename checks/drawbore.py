@@ -7,27 +7,21 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import INCH, SAME, cuts_of, drawn, fine
 from treenail.checks.rules import Context, Finding, rule
+from treenail.joints.tenon_variants.pegs import SMALL_PEG
+from treenail.joints.tenon_variants.pegs import usual_draw as draw_for
 from treenail.joints.volumes import clear_opening, lens_area
 
 if TYPE_CHECKING:
     from treenail.joints.mortise_tenon import MortiseTenon
 
-#: Draws in mm (common practice): in dense wood and for small pegs, usually, in softwood.
-DRAW_DENSE, DRAW_USUAL, DRAW_SOFT = INCH / 32, INCH / 16, 3 * INCH / 32
-#: Specific gravity at 12 % from which wood counts as dense, and pegs under this as small
-#: (our own choice), mm.
-DENSE, SMALL_PEG = 0.66, 5 * INCH / 16
 #: Draw as a share of the peg's diameter beyond which a peg is more likely to break (from memory).
 MOST_BEND = 0.25
 
 
 def usual_draw(joint: MortiseTenon) -> float:
     """The draw that is usual for a joint's wood and pegs, mm (common practice)."""
-    wood = joint.entering.species
-    small = joint.draw is not None and joint.draw.diameter < SMALL_PEG - SAME
-    if small or wood.g_12 >= DENSE:
-        return DRAW_DENSE
-    return DRAW_SOFT if wood.group == "softwood" else DRAW_USUAL
+    diameter = joint.draw.diameter if joint.draw is not None else SMALL_PEG
+    return draw_for(joint.entering.species, diameter)
 
 
 @rule(

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 from treenail.checks.gauge import fine, volume
 from treenail.checks.rules import Context, Finding, rule
 from treenail.joints.blocks import hull
-from treenail.joints.cuts import MitredTip, Mortise
+from treenail.joints.cuts import MitredTip, Mortise, NotchedTip
 from treenail.joints.volumes import crescent_area
 from treenail.timber.frames import dot, sub
+from treenail.timber.member import Face
 
 if TYPE_CHECKING:
     from treenail.checks.measured import JointMeasure, Measures
@@ -112,6 +113,31 @@ def peg_overlap(joint: MortiseTenon, peg: Member) -> float:
     return volume
 
 
+def leaves_tenon(joint: MortiseTenon, peg: Member) -> bool:
+    """Whether a peg stands partly beyond the tenon's end, its tip's cut, or its edges.
+
+    What it presses there is less than on paper; how much wood a peg needs, other rules say.
+    """
+    points = {p.name: at for p, at in zip(joint.pegs(), joint.peg_points, strict=True)}
+    if peg.name not in points:
+        return False
+    x, setback = points[peg.name]
+    tenon, r = joint.tenon, peg.width / 2.0
+    tip, length = tenon.tip, tenon.length
+    edge = tenon.rounding.radius if tenon.rounding is not None else 0.0
+    if not any(a + edge <= x - r and x + r <= b - edge for a, b, _, _ in joint.tongues):
+        return True
+    if isinstance(tip, MitredTip):
+        length -= max(tip.cut_back, tip.lead)
+    elif isinstance(tip, NotchedTip):
+        at_face_edge = tip.edge is Face.FACE_EDGE
+        inner = tenon.x0 + tip.width if at_face_edge else tenon.x1 - tip.width
+        aside = max(x - inner, 0.0) if at_face_edge else max(inner - x, 0.0)
+        if math.hypot(aside, max(length - tip.length - setback, 0.0)) < r:
+            return True
+    return length - setback < r
+
+
 def _pressed_by(draw: DrawBore, peg: Member, near: float, far: float) -> float:
     """The peg's wood outside the tenon's hole between two places along it, mm³."""
     from treenail.checks.turned import over_taper
@@ -171,6 +197,12 @@ def _where(context: Context, box: Box | None) -> str:
     )
 
 
+def _partly_outside(context: Context, name: str, pair: tuple[str, str]) -> bool:
+    joint = next((j for j in context.tenons if j.name == name), None)
+    pegs = [p for p in joint.pegs() if p.name in pair] if joint is not None else []
+    return joint is not None and any(leaves_tenon(joint, peg) for peg in pegs)
+
+
 @rule(
     "parts-overlap",
     title="No two parts fill the same space",
@@ -188,6 +220,8 @@ def _parts_overlap(context: Context) -> Iterator[Finding]:
         if abs(shared.volume - wanted) <= max(NOISE, SHARE * wanted):
             continue
         first, second = pair
+        if joint and shared.volume < wanted and _partly_outside(context, joint, pair):
+            continue
         if joint:
             message = (
                 f"{first} and {second} share {volume(context, shared.volume)}; pressed into each "

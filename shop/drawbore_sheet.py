@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
-from treenail.checks.drawbore import DENSE, SMALL_PEG, usual_draw
+from treenail.checks.drawbore import usual_draw
 from treenail.checks.gauge import INCH, PegHole, peg_holes
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
+from treenail.joints.tenon_variants.pegs import DENSE, SMALL_PEG
 from treenail.shop.allowances import EXTRA_PEG
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap

@@ -107,7 +107,10 @@ def lag_size(
         raise SpecError(message, field=field, allowed="narrow, wide")
     name = _lag_name(diameter)
     if name is None:
-        message = f"{str(diameter)[:40]!r} is not a lag screw's diameter"
+        said = f"{str(diameter)[:40]!r}"
+        if isinstance(diameter, int | float) and not isinstance(diameter, bool):
+            said = f"{diameter / MM_PER_INCH:.4g} in ({diameter:.4g} mm)"
+        message = f"{said} is not a lag screw's diameter"
         raise SpecError(message, field=field, allowed=", ".join(LAG_DIAMETERS) + " in")
     d, flats, height = (x * MM_PER_INCH for x in _HEAD_ROWS[name])
     inside, outside, thickness, memory = _WASHER_ROWS[name, washer]

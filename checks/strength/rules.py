@@ -9,7 +9,8 @@ from treenail.checks.panels import panels
 from treenail.checks.rules import Context, Finding, Severity, rule
 from treenail.checks.strength.data import strength_data
 from treenail.checks.strength.loads import LIFT_ALONE, LIFT_SOURCE, Figure
-from treenail.timber.quantities import format_mass
+from treenail.timber.lengths import MM_PER_INCH
+from treenail.timber.quantities import KG_PER_LB, N_PER_LBF, format_mass
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -17,21 +18,37 @@ if TYPE_CHECKING:
 _ESTIMATE = "an estimate, no certificate"
 
 
+#: What an inch bench says instead: (how much of the unit it is, decimals, its name).
+_INCH = {
+    "mm": (MM_PER_INCH, 3, "in"),
+    "N": (N_PER_LBF, 0, "lbf"),
+    "kg": (KG_PER_LB, 0, "lb"),
+    "Nm": (N_PER_LBF * 12 * MM_PER_INCH / 1000.0, 1, "lbf ft"),
+}
+
+
 def _number(context: Context, figure: Figure, value: float) -> str:
     """A figure's value in words, lengths in the bench's units."""
     if value == float("inf"):
         return "without bound"
+    inch = _INCH.get(figure.unit) if context.bench.units == "in" else None
+    if inch:
+        per, digits, unit = inch
+        return f"{value / per:.{digits}f} {unit}"
     digits = {"mm": 2, "Hz": 1, "N": 0, "kg": 0, "Nm": 1}.get(figure.unit, 2)
-    if context.bench.units == "in" and figure.unit == "mm":
-        return f"{value / 25.4:.3f} in"
     return f"{value:.{digits}f} {figure.unit}".strip()
 
 
-def _note(context: Context, note: str) -> str:
-    """A figure's note, its lengths in the bench's units."""
+def _words(context: Context, text: str) -> str:
+    """A figure's load case or note, its lengths, forces and masses in the bench's units."""
     if context.bench.units != "in":
-        return note
-    return re.sub(r"([\d.]+) mm\b", lambda m: f"{float(m[1]) / 25.4:.3f} in", note)
+        return text
+
+    def inch(found: re.Match[str]) -> str:
+        per, digits, unit = _INCH[found[2]]
+        return f"{float(found[1]) / per:.{digits}f} {unit}"
+
+    return re.sub(r"([\d.]+) (mm|Nm|N|kg)\b", inch, text)
 
 
 def _judge(context: Context, code: str, severity: Severity, *keys: str) -> Iterator[Finding]:
@@ -48,8 +65,8 @@ def _judge(context: Context, code: str, severity: Severity, *keys: str) -> Itera
             severity=severity,
             message=f"{figure.title[:1].upper()}{figure.title[1:]}: "
             f"{_number(context, figure, figure.value)}, wanted {side} "
-            f"{_number(context, figure, figure.limit)}, under {figure.load_case} "
-            f"({_ESTIMATE}{_note(context, note)}).",
+            f"{_number(context, figure, figure.limit)}, under "
+            f"{_words(context, figure.load_case)} ({_ESTIMATE}{_words(context, note)}).",
             member=figure.member,
             measured=figure.value if figure.value != float("inf") else None,
             limit=figure.limit,

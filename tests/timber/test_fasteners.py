@@ -56,6 +56,12 @@ def test_other_lags_are_refused(name: Any) -> None:
     assert caught.value.field == "hardware.lag"
 
 
+def test_a_lag_s_size_in_mm_is_refused_with_both_units() -> None:
+    with pytest.raises(SpecError, match=r"^bolts: 0\.45 in \(11\.43 mm\) is not a lag") as caught:
+        lag_size(11.43, field="bolts")
+    assert caught.value.allowed == "1/4, 5/16, 3/8, 1/2 in"
+
+
 def test_other_washers_are_refused() -> None:
     wrong: Any = "huge"
     with pytest.raises(SpecError, match="allowed: narrow, wide"):

@@ -152,3 +152,19 @@ def test_no_bench_breaks_the_estimate(spec: FrameBenchSpec) -> None:
         return
     json.dumps(strength_of(bench).as_dict(), allow_nan=False)
     assert all(f.severity != "error" for f in run(bench))
+
+
+def test_an_inch_bench_hears_pounds_and_inches() -> None:
+    wood = "eastern white pine"
+    benches = (
+        treenail.frame_bench(units="mm", length=900.0, species=wood),
+        treenail.frame_bench(units="in", length=900.0 / 25.4, species=wood),
+    )
+    metric, inch = (next(f for f in run(b) if f.rule == "slides") for b in benches)
+    assert inch.measured == pytest.approx(metric.measured, rel=1e-6)
+    assert inch.measured is not None
+    assert f"{inch.measured / 4.4482216152605:.0f} lbf" in inch.message
+    assert " N" not in inch.message.replace(" NOT", "")
+    assert " mm" not in inch.message
+    assert f"{metric.measured:.0f} N" in metric.message
+    assert "lbf" not in metric.message
