@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import INCH, SAME, fine
 from treenail.checks.rules import Context, Finding, rule
+from treenail.joints.cuts import TenonEnd
 from treenail.joints.fits import FITS
 from treenail.joints.housings import SlidingDovetail
 from treenail.joints.meetings import LetIn
@@ -155,7 +156,11 @@ def trench_end_wood(context: Context) -> Iterator[Finding]:
     for member, cut in _trenches(context):
         for face, left in _beside(member, cut):
             least = END_DEPTHS * cut.depth
-            if face.is_end and left < least - SAME:
+            if (
+                face.is_end
+                and left < least - SAME
+                and not _to_shoulder(context, member, face, left)
+            ):
                 yield Finding(
                     rule="trench-end-wood",
                     severity="advice",
@@ -168,6 +173,14 @@ def trench_end_wood(context: Context) -> Iterator[Finding]:
                     limit=least,
                     remedy=f"Leave {context.say(least)}, twice its depth.",
                 )
+
+
+def _to_shoulder(context: Context, member: Member, face: Face, left: float) -> bool:
+    """Whether a trench ends at a tenon's shoulder: there is no wood beyond that it could shear."""
+    return any(
+        isinstance(cut, TenonEnd) and cut.face is face and abs(cut.length - left) <= SAME
+        for cut in context.bench.cuts[member.name]
+    )
 
 
 @rule(

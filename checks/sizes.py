@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from treenail.checks.boards import opening
 from treenail.checks.gauge import SAME, fine, local_bounds
 from treenail.checks.rules import Context, Finding, rule
 from treenail.generators.fittings.site import FITTINGS
@@ -147,8 +148,8 @@ def timbers_overlap(context: Context) -> Iterator[Finding]:
         posts.setdefault(joint.receiver.name, []).append(joint.entering.name)
     for other in context.bench.joints:
         if other.lets_in:
-            pairs = itertools.combinations((m.name for m in other.members), 2)
-            tenoned.update(frozenset(pair) for pair in pairs)
+            first, *rest = other.members
+            tenoned.update(frozenset((first.name, m.name)) for m in rest)
     for rails in posts.values():
         tenoned.update(frozenset(pair) for pair in itertools.combinations(rails, 2))
     timbers = [(m, *m.bounds()) for m in context.bench.timbers]
@@ -225,7 +226,7 @@ def shelf_gap(context: Context) -> Iterator[Finding]:
     seasons = context.bench.seasons
     boards = [m for m in context.bench.timbers if m.role == "shelf board"]
     for a, b in itertools.pairwise(boards):
-        gap = max(_gaps(a, b))
+        gap = opening(context.bench, a, b, max(_gaps(a, b)))
         swell = sum(
             movement(
                 m.width, movement_coefficient(m.species, m.rings), seasons.at_build, seasons.wettest

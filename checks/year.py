@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from treenail.checks.boards import opening
 from treenail.checks.gauge import SAME, local_bounds, mortise_of, peg_holes, tongues_of
 from treenail.checks.panels import fixed_line, panel_of, panels
 from treenail.joints.barrel_bolt import BarrelBolt
@@ -245,7 +246,7 @@ def _shelf(context: Context) -> Iterator[Track]:
     boards = [m for m in context.bench.timbers if m.role == "shelf board"]
     for a, b in itertools.pairwise(boards):
         low, high = local_bounds(a, b)
-        gap = max(low[1] - a.width, -high[1])
+        gap = opening(context.bench, a, b, max(low[1] - a.width, -high[1]))
         swell = sum(m.width * movement_coefficient(m.species, m.rings) for m in (a, b)) / 2
         yield Track(
             key="shelf-gap",

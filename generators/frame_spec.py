@@ -13,6 +13,8 @@ from treenail.timber.metric_bolts import METRIC_BOLTS
 
 INCH = 25.4
 LONG_JOINTS = ("drawbored", "bolted")
+SEATS = ("on", "rebate")
+BOARD_EDGES = ("plain", "tongued")
 MEETINGS = ("heights", "mitred", "shortened", "notched")
 
 
@@ -205,12 +207,25 @@ class KnockDown:
 
 @dataclass(frozen=True, kw_only=True)
 class Shelf:
-    """Loose boards across the lower long stretchers."""
+    """Boards across the lower long stretchers, none of them fixed."""
 
     enabled: bool = flag(default=False, why="A shelf on the lower stretchers.")
     thickness: float = mm(0.75 * INCH, low=6, high=60, why="What 4/4 stock yields.")
     board: float = mm(5 * INCH, low=40, high=400, why="Widest board wanted.")
     gap: float = mm(INCH / 8, low=0, high=20, why="Between boards, so that they can swell.")
+    seat: str = choice(
+        "on",
+        choices=SEATS,
+        why="On the stretchers, or in a rebate along their inner edges, flush with them.",
+    )
+    rebate: float | None = mm(
+        None, low=4, high=60, why="Width of the rebate; auto the boards' thickness, half the rail."
+    )
+    edges: str = choice(
+        "plain",
+        choices=BOARD_EDGES,
+        why="Plain, or tongued into each other across the gap, which then lets nothing through.",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

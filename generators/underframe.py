@@ -18,13 +18,14 @@ from treenail.generators.frame_layout import (
     mitre_cuts,
     overlap_in_height,
 )
-from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, slab, stretcher
+from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
 from treenail.generators.pegging import evenly, in_turn
 from treenail.generators.post_spec import PostSpec
+from treenail.generators.shelf import shelf_boards
 from treenail.generators.top_kinds import Place, build_top
 from treenail.generators.tops import dog_hole_rows
 from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
-from treenail.joints.features import Bearing, ChamferedFoot
+from treenail.joints.features import ChamferedFoot
 from treenail.joints.fits import get_fit
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
 from treenail.timber.errors import SpecError
@@ -344,40 +345,15 @@ class PostBenchBuilder(Generic[SpecT]):
         return sections, joints
 
     def shelf(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint]]:
-        """Boards on the lower long stretchers, and what they rest on; empty without a shelf."""
-        spec, lay = self.spec, self.layout
-        shelf, p = spec.shelf, spec.posts
-        if not shelf.enabled:
-            return [], []
-        long = lay.plans["lower_long"]
-        start = lay.left + p.width + shelf.gap
-        stop = lay.right - p.width - shelf.gap
-        count = max(1, math.ceil((stop - start + shelf.gap) / (shelf.board + shelf.gap) - 1e-9))
-        width = (stop - start + shelf.gap) / count - shelf.gap
-        near, far = lay.front + long.set_in, lay.back - long.set_in
-        height = long.z + long.width + shelf.thickness
-        boards = [
-            slab(
-                f"shelf_board_{i + 1}",
-                role="shelf board",
-                corner=(snap(start + i * (width + shelf.gap)), near, height),
-                length=snap(far - near),
-                width=snap(width),
-                thickness=shelf.thickness,
-                species=self.wood,
-                plies=1,
-                rings="flat",
-                assembly="shelf",
-                along=BACK,
-            )
-            for i in range(count)
-        ]
-        rests: list[Joint] = [
-            Bearing(name=f"{board.name}_on_{side}", below=rails[f"lower_{side}"], above=board)
-            for board in boards
-            for side in ("front", "back")
-        ]
-        return boards, rests
+        """Boards on the lower long stretchers, and their joints; empty without a shelf."""
+        return shelf_boards(
+            self.spec.shelf,
+            self.layout,
+            self.spec.posts.width,
+            self.wood,
+            rails,
+            in_units(self.units),
+        )
 
     # -- all together ------------------------------------------------------------------------
 

@@ -71,6 +71,11 @@ class TongueGroove(Housed):
         """As given."""
         return self.open_by
 
+    @property
+    def bottom(self) -> float:
+        """More than the opening, so that boards that swell meet at their shoulders first."""
+        return self.fit.bottom.mid + self.open_by
+
 
 @dataclass(frozen=True, kw_only=True)
 class PanelGroove(Housed):

@@ -59,6 +59,8 @@ def group_name(b: Blocking, mask: int) -> str:
         return _glued(b, mask, kinds.pop()) if len(kinds) == 1 else listed(names)
     if not any(link.interlocks for link in b.crossing(mask, mask)):
         return listed(names)
+    if len(roles) == 1:
+        return f"{len(names)} {roles.pop()}s"
     place = _place(b, names)
     if place:
         return place

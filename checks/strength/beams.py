@@ -192,9 +192,11 @@ def _rail_figure(bench: Bench, mass: MassData, rail: Member) -> Figure:
 
 def _shelf_figure(bench: Bench, mass: MassData, rails: list[Member], shelf: list[Member]) -> Figure:
     from treenail.joints.features import Bearing
+    from treenail.joints.seats import SeatRebate
 
     names = {b.name for b in shelf}
     carry = {j.below.name for j in bench.joints if isinstance(j, Bearing) and j.above.name in names}
+    carry |= {j.rail.name for j in bench.joints if isinstance(j, SeatRebate)}
     used = [m for m in rails if m.name in carry] or rails
     load = (SHELF_LOAD + sum(mass.of(b.name) for b in shelf)) * GRAVITY / max(1, len(used))
     worst = max(used, key=lambda m: _standing(m).sag("simple uniform", load, clear_span(bench, m)))
