@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -10,12 +11,16 @@ from hypothesis import strategies as st
 from tests.checks.benches import frame, section
 from treenail.checks import check_bench
 from treenail.checks.assembly.plan import plan_assembly
+from treenail.checks.rooms import measured_room
 from treenail.checks.rules import Context
 from treenail.checks.season_data import season_data
+from treenail.checks.strength.data import strength_of
 from treenail.generators.bench import Bench
 from treenail.generators.solids import build_solids
 from treenail.joints.edges import TongueGroove
 from treenail.joints.seats import SeatRebate
+from treenail.shop.glue import Glue
+from treenail.shop.glue_lines import DRY, joint_line
 from treenail.timber.errors import GeometryError, SpecError
 from treenail.timber.member import Member
 
@@ -84,8 +89,6 @@ def test_solids_hold_the_closed_volumes_and_the_rooms() -> None:
     solids = build_solids(bench(seat="rebate", edges="tongued"))
     assert solids.problems() == []
     context = Context(bench=solids.bench, solids=solids)
-    from treenail.checks.rooms import measured_room
-
     assert list(measured_room(context)) == []
 
 
@@ -108,13 +111,19 @@ def test_boards_that_reach_unequally_are_refused() -> None:
     made = bench(seat="rebate")
     seat = seats(made)[0]
     first, second, *_ = seat.boards
-    from dataclasses import replace
-
     moved = replace(second, placement=second.placement.moved((0.0, 1.0, 0.0)))
     with pytest.raises(GeometryError, match="equally"):
         replace(seat, boards=(first, moved))
     with pytest.raises(GeometryError, match="beyond"):
         replace(seat, span=(seat.span[0] + 100.0, seat.span[1]))
+
+
+def test_tongues_that_must_move_stay_dry() -> None:
+    for joint in bench(edges="tongued").joints:
+        if isinstance(joint, TongueGroove):
+            line = joint_line(joint, Glue())
+            assert line is not None
+            assert line.closed_by == DRY
 
 
 def test_tight_boards_are_told_of_whether_tongued_or_not() -> None:
@@ -125,8 +134,6 @@ def test_tight_boards_are_told_of_whether_tongued_or_not() -> None:
 
 def test_a_full_shelf_bends_the_rails_that_carry_it() -> None:
     on, sunk = bench(), bench(seat="rebate")
-    from treenail.checks.strength.data import strength_of
-
     a, b = (strength_of(made).figure("sag-shelf") for made in (on, sunk))
     assert a is not None
     assert b is not None
