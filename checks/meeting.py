@@ -63,18 +63,18 @@ def _apart(grain: Vec, bodies: list[Corners], other: list[Corners]) -> float:
     return min(high - low_b, high_b - low) + ROOM
 
 
+def least_to_shorten(context: Context, a: Standing, b: Standing) -> tuple[float, Standing]:
+    """Which of two tenons need lose least to stop ``ROOM`` short of the other, and how much, mm."""
+    ours, theirs = kept_bodies(context.bench, a), kept_bodies(context.bench, b)
+    options = ((_shorten(a, ours, theirs), a), (_shorten(b, theirs, ours), b))
+    return min(options, key=lambda way: way[0])
+
+
 def _ways_out(context: Context, a: Standing, b: Standing, *, collide: bool) -> str:
     ours, theirs = kept_bodies(context.bench, a), kept_bodies(context.bench, b)
     apart = _apart(a.receiver.placement.x, ours, theirs)
     ways = [f"set the two rails {context.say(apart)} farther apart in height"]
-    options = sorted(
-        (
-            (_shorten(a, ours, theirs), a),
-            (_shorten(b, theirs, ours), b),
-        ),
-        key=lambda way: way[0],
-    )
-    by, which = options[0]
+    by, which = least_to_shorten(context, a, b)
     if 0.0 < by < which.length:
         ways.append(
             f"shorten the tenon of {which.entering.name} by {context.say(by)} to "

@@ -128,7 +128,7 @@ def print_changes(out: Console, bench: Bench, changes: Sequence[Change]) -> None
     for name in ("from what was measured", "size", "was", "now"):
         table.add_column(name, overflow="fold")
     for c in changes:
-        table.add_row(c.name, c.what, fine(bench, c.was), fine(bench, c.now))
+        table.add_row(c.name, c.what, *c.shown(lambda mm: fine(bench, mm)))
     out.print()
     out.print(table)
 

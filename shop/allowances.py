@@ -12,7 +12,7 @@ from treenail.timber.lengths import MM_PER_INCH
 if TYPE_CHECKING:
     from treenail.checks.shop_machines import Machines
 
-__all__ = ["EXTRA_LENGTH", "EXTRA_PEG", "EXTRA_PLY", "EXTRA_WIDTH", "Allowances"]
+__all__ = ["CLEAN_UP", "EXTRA_LENGTH", "EXTRA_PEG", "EXTRA_PLY", "EXTRA_WIDTH", "Allowances"]
 
 #: What a rough piece is longer than the finished one, mm (common practice: an inch to square
 #: both ends and to lose snipe).
@@ -22,6 +22,9 @@ EXTRA_WIDTH = MM_PER_INCH / 4
 #: What each ply of a lamination is planed over its share of the thickness, mm (common
 #: practice: at least 1/16 in).
 EXTRA_PLY = MM_PER_INCH / 16
+#: What a lamination must have over its finished size, to be milled true on both sides, mm (our
+#: own choice: 1/32 in a side).
+CLEAN_UP = MM_PER_INCH / 16
 #: Pegs are riven a little square over their diameter, mm (our own choice).
 EXTRA_PEG = 3.0
 

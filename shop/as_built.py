@@ -1,19 +1,25 @@
 """What is not yet cut follows what was: tenons to real mortises, stretchers to real posts.
 
 Reference faces stay where they are: a post that came out thin loses on the inside of the bench,
-a stretcher on its back side and lower edge. Fits stay the named ones.
+a stretcher on its back side and lower edge. Fits stay the named ones. A lamination keeps its
+finished size: the number of its plies follows from how thick they really are.
 """
 
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
+from treenail.checks.meeting import least_to_shorten, meetings
+from treenail.checks.rules import Context
 from treenail.joints.base import Joint
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon, Shoulders
+from treenail.shop.allowances import CLEAN_UP
+from treenail.shop.measurements import stacked
 from treenail.timber.errors import GeometryError, SpecError
 from treenail.timber.frames import Vec, along, dot, snap, snap_vec
 from treenail.timber.member import Face, Member
@@ -23,6 +29,10 @@ if TYPE_CHECKING:
     from treenail.shop.measurements import Measured
 
 
+#: Tenons that overlap less than this touch, mm.
+_TOUCH = 1e-6
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
     """One number that follows from a measurement.
@@ -30,13 +40,32 @@ class Change:
     Attributes:
         name: of the member or joint.
         what: the size: ``length``, ``tenon's thickness`` ...
-        was, now: mm.
+        was, now: mm, or how many.
+        count: whether it is a number of boards and not a length.
     """
 
     name: str
     what: str
     was: float
     now: float
+    count: bool = False
+
+    def shown(self, say: Callable[[float], str]) -> tuple[str, str]:
+        """What it was and is now, in words; ``say`` writes lengths."""
+        if self.count:
+            return f"{self.was:g}", f"{self.now:g}"
+        return say(self.was), say(self.now)
+
+    def as_dict(self) -> dict[str, Any]:
+        """JSON data."""
+        unit = "boards" if self.count else "mm"
+        return {
+            "name": self.name,
+            "what": self.what,
+            "unit": unit,
+            "was": self.was,
+            "now": self.now,
+        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,23 +86,78 @@ def as_built(bench: Bench, measured: Measured) -> AsBuilt:
     Raises:
         SpecError: what was measured leaves no way to fit the rest; the field and a way out.
     """
-    members = {m.name: _measured_member(m, measured.members.get(m.name, {})) for m in bench.timbers}
     tenons = [j for j in bench.joints if isinstance(j, MortiseTenon)]
     lengths = {j.name: _tenon_length(j, measured) for j in tenons}
+    made = _derive(bench, measured, lengths)
+    if measured.members or measured.joints:
+        for _ in tenons:  # each round shortens one tenon; a few are enough
+            shorter = _clear_of_each_other(bench, made, lengths)
+            if not shorter:
+                break
+            lengths |= shorter
+            made = _derive(bench, measured, lengths)
+    return AsBuilt(bench=made, changes=_changes(bench, made))
+
+
+def _derive(bench: Bench, measured: Measured, lengths: Mapping[str, float]) -> Bench:
+    """The bench with measured members, and tenons of those lengths."""
+    members = {m.name: _measured_member(m, measured) for m in bench.timbers}
+    tenons = [j for j in bench.joints if isinstance(j, MortiseTenon)]
     for name in dict.fromkeys(j.entering.name for j in tenons):
         mine = [j for j in tenons if j.entering.name == name]
         members[name] = _fitted_length(members[name], mine, members, lengths)
     joints = tuple(_refitted(j, members, measured) for j in bench.joints)
-    rebuilt = replace(bench, timbers=tuple(members[m.name] for m in bench.timbers), joints=joints)
-    return AsBuilt(bench=rebuilt, changes=_changes(bench, rebuilt))
+    return replace(bench, timbers=tuple(members[m.name] for m in bench.timbers), joints=joints)
 
 
-def _measured_member(member: Member, sizes: Mapping[str, float]) -> Member:
-    return replace(
+def _clear_of_each_other(
+    before: Bench, made: Bench, lengths: Mapping[str, float]
+) -> dict[str, float]:
+    """A shorter tenon where two that met freely as designed now run into each other.
+
+    A mortise that came out deep, or a post that came out thin, brings their ends together. What
+    can't be mended by taking half of a tenon or less is left for the checks to tell.
+    """
+    context = Context(bench=made)
+    for a, b, found in meetings(context, below=1.0):
+        by, joint = least_to_shorten(context, a, b)
+        asked = next(j for j in before.joints if j.name == joint.name)
+        if found.distance > -_TOUCH or not isinstance(asked, MortiseTenon):
+            continue
+        if joint.name in lengths and lengths[joint.name] - by >= asked.length / 2:
+            return {joint.name: snap(lengths[joint.name] - by)}
+    return {}
+
+
+def _measured_member(member: Member, measured: Measured) -> Member:
+    sizes = measured.members.get(member.name, {})
+    made = replace(
         member,
         width=sizes.get("width", member.width),
         thickness=sizes.get("thickness", member.thickness),
     )
+    along_plies = member.ply_axis
+    beside: Literal["width", "thickness"] = "width" if along_plies == "thickness" else "thickness"
+    wide = sizes.get("ply_width")
+    if wide is not None and beside not in sizes and wide < getattr(made, beside) - 1e-9:
+        place = f"members.{member.name}.ply_width"
+        raise SpecError(
+            f"the boards of {member.name} are {wide:.2f} mm wide, and it is to have "
+            f"{getattr(made, beside):.2f} mm",
+            field=place,
+            line=measured.lines.get(place),
+            file=measured.file,
+            allowed=f"wider boards, or a spec in which it has {wide:.2f} mm or less",
+        )
+    planed = sizes.get("ply_thickness")
+    if planed is None or along_plies in sizes:  # what is milled already has its plies
+        return made
+    return replace(made, plies=plies_for(stacked(made), planed), ply_planed=planed)
+
+
+def plies_for(size: float, planed: float) -> int:
+    """How many boards of a planed thickness make a lamination of a finished size, mm."""
+    return max(1, math.ceil((size + CLEAN_UP) / planed - 1e-9))
 
 
 def _tenon_length(joint: MortiseTenon, measured: Measured) -> float:
@@ -188,6 +272,9 @@ def _changes(before: Bench, after: Bench) -> tuple[Change, ...]:
             was, now = getattr(old, what), getattr(new, what)
             if abs(was - now) > 1e-9:
                 found.append(Change(name=old.name, what=what, was=was, now=now))
+        if old.plies != new.plies:
+            what = "strips" if max(old.plies, new.plies) > 2 else "plies"
+            found.append(Change(name=old.name, what=what, was=old.plies, now=new.plies, count=True))
     for a, b in zip(before.joints, after.joints, strict=True):
         if isinstance(a, MortiseTenon) and isinstance(b, MortiseTenon):
             for what in ("length", "width", "thickness"):

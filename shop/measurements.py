@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Literal
 from treenail.generators.spec_values import show
 from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
 from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.shop.allowances import EXTRA_PLY, EXTRA_WIDTH
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import format_length, parse_length
 
@@ -19,8 +20,9 @@ if TYPE_CHECKING:
     from treenail.timber.member import Member
 
 Units = Literal["in", "mm"]
-#: What can be measured on a member, and on a joint.
-MEMBER_FIELDS = ("width", "thickness")
+#: What can be measured on a member (the last two on the boards of a lamination, before they are
+#: glued up), and on a joint.
+MEMBER_FIELDS = ("width", "thickness", "ply_thickness", "ply_width")
 JOINT_FIELDS = ("mortise_width", "mortise_length", "mortise_depth")
 #: A size that is further off than this share of what was asked for is taken for a slip.
 SANE = 0.25
@@ -32,7 +34,8 @@ class Measured:
     """Sizes as measured, mm; what isn't there has not been measured.
 
     Attributes:
-        members: by member name, then by ``width`` or ``thickness``.
+        members: by member name, then by ``width``, ``thickness``, ``ply_thickness`` or
+            ``ply_width``.
         joints: by joint name, then by ``mortise_width``, ``mortise_length``, ``mortise_depth``.
         file: where it was read.
         lines: line of each field, by dotted name.
@@ -44,8 +47,20 @@ class Measured:
     lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
 
 
-def _members(bench: Bench) -> list[Member]:
-    return [m for m in bench.timbers if m.role in _ROLES]
+def stacked(member: Member) -> float:
+    """A lamination's size along the stack of its plies, mm."""
+    return member.thickness if member.ply_axis == "thickness" else member.width
+
+
+def _asked_of(member: Member) -> dict[str, float]:
+    sizes = {}
+    if member.role in _ROLES:
+        sizes = {"width": member.width, "thickness": member.thickness}
+    if member.plies > 1:
+        across = member.width if member.ply_axis == "thickness" else member.thickness
+        sizes["ply_thickness"] = stacked(member) / member.plies + EXTRA_PLY
+        sizes["ply_width"] = across + EXTRA_WIDTH / 2
+    return sizes
 
 
 def _tenons(bench: Bench) -> list[MortiseTenon]:
@@ -54,9 +69,7 @@ def _tenons(bench: Bench) -> list[MortiseTenon]:
 
 def asked_sizes(bench: Bench) -> dict[str, dict[str, float]]:
     """Every size that can be measured, as asked for: by dotted place, then field, mm."""
-    found = {
-        f"members.{m.name}": {"width": m.width, "thickness": m.thickness} for m in _members(bench)
-    }
+    found = {f"members.{m.name}": sizes for m in bench.timbers if (sizes := _asked_of(m))}
     for j in _tenons(bench):
         sizes = {"mortise_width": j.mortise.width, "mortise_length": j.mortise.length}
         if not j.through:
@@ -76,7 +89,9 @@ def form_text(bench: Bench) -> str:
         f"# Measured sizes of {bench.name}: write what the piece has after the colon, as you read",
         "# it off the rule or calliper; leave empty what is not cut yet. Then:",
         "#   treenail build SPEC --measured FILE -o out",
-        "# What is not yet cut follows: tenons to the real mortises, stretchers to the real posts.",
+        "# What is not yet cut follows: tenons to the real mortises, stretchers to the real posts,",
+        "# and the number of plies or strips in a lamination to their real planed thickness",
+        "# (ply_thickness and ply_width: of one of them, before the glue-up).",
         f"units: {units}",
     ]
     section = ""

@@ -67,7 +67,7 @@ def changes_page(bench: Bench, changes: Iterable[Change]) -> str:
         unit: LengthUnit = "in" if bench.units == "in" else "mm"
         return format_length(mm, unit=unit, denominator=64, remainder=True)
 
-    rows = [[escape(plain(c.name)), escape(c.what), say(c.was), say(c.now)] for c in changes]
+    rows = [[escape(plain(c.name)), escape(c.what), *c.shown(say)] for c in changes]
     return _page(
         [
             [f"# As built: {escape(bench.name)}"],

@@ -86,7 +86,8 @@ def rough_size(member: Member, allowances: Allowances | None = None) -> RoughSiz
     if member.round_section:
         thickness = member.width + more.peg
     else:
-        thickness = stacked / member.plies + (more.ply if member.plies > 1 else 0.0)
+        planned = stacked / member.plies + (more.ply if member.plies > 1 else 0.0)
+        thickness = member.ply_planed or planned
     width = across + _over(member, more)
     return RoughSize(
         length=snap(member.length + more.length),
@@ -211,7 +212,8 @@ def same_pieces(bench: Bench) -> tuple[tuple[Member, ...], ...]:
     groups: dict[tuple[object, ...], list[Member]] = {}
     for m in bench.members:
         across = tuple(sorted((snap(m.width), snap(m.thickness))))
-        key = (m.role, m.species.key, snap(m.length), across, m.plies, thin_end(bench, m.name))
+        kept = (thin_end(bench, m.name), m.ply_planed)
+        key = (m.role, m.species.key, snap(m.length), across, m.plies, *kept)
         groups.setdefault(key, []).append(m)
     return tuple(tuple(members) for members in groups.values())
 

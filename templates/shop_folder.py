@@ -140,10 +140,7 @@ def shop_files(
             "bench": bench.name,
             "passed": passed,
             "checks": "passed" if passed else "NOT PASSED",
-            "as_built": [
-                {"name": c.name, "what": c.what, "was_mm": c.was, "now_mm": c.now}
-                for c in papers.changes
-            ],
+            "as_built": [c.as_dict() for c in papers.changes],
             **boards.as_dict(),
             "milling": milling.as_dict(),
             "set_ups": machines.as_dict(),

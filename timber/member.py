@@ -84,6 +84,8 @@ class Member:
         rings: how the growth rings lie across ``width`` (flat-sawn faces move most).
         plies: number of boards glued up to make the piece.
         ply_axis: the direction in which the plies stack.
+        ply_planed: thickness of each ply before the glue-up as it really came out, in mm; None
+            where it is still to be planed.
         assembly: name of the sub-assembly it belongs to.
         round_section: a turned or riven peg: a cylinder of diameter ``width``.
         tip_length, tip_diameter: the taper at a peg's far end, in mm (0: none).
@@ -99,6 +101,7 @@ class Member:
     rings: Rings = "flat"
     plies: int = 1
     ply_axis: Literal["thickness", "width"] = "thickness"
+    ply_planed: float | None = None
     assembly: str = ""
     round_section: bool = False
     tip_length: float = 0.0

@@ -1,21 +1,36 @@
 """Re-derived parts fit what was measured, by the named fit, whatever came out."""
 
+import dataclasses
+from collections.abc import Mapping
 from functools import cache
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from treenail.checks import check_bench
+from treenail.checks.meeting import ROOM, meetings
+from treenail.checks.rules import Context
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import MEETINGS, FrameBenchSpec
 from treenail.generators.spec_values import build_spec
 from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.shop.allowances import CLEAN_UP
 from treenail.shop.as_built import as_built
-from treenail.shop.measurements import Measured, asked_sizes, form_text, read_measured
+from treenail.shop.glue_up import glue_up
+from treenail.shop.measurements import (
+    SANE,
+    Measured,
+    asked_sizes,
+    form_text,
+    read_measured,
+    stacked,
+)
+from treenail.shop.rough_parts import rough_parts
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import dot
+from treenail.timber.member import Member
 
 
 @cache
@@ -35,15 +50,36 @@ def measurements(draw: st.DrawFn, meeting: str = "heights") -> Measured:
             if draw(st.integers(0, 4)) == 0:
                 off = draw(st.floats(-2.0, 2.0).map(lambda x: round(x, 3)))
                 target = members if section == "members" else joints
+                if what == "ply_width":
+                    off = abs(off)  # narrower ones are refused: see below
                 target.setdefault(name, {})[what] = asked + off
     return Measured(members=members, joints=joints)
 
 
-@given(st.data())
-def test_rederived_parts_fit_the_measured_ones(data: st.DataObject) -> None:
-    meeting = data.draw(st.sampled_from(["heights", "shortened"]))
-    measured = data.draw(measurements(meeting))
-    made = as_built(bench(meeting), measured).bench
+def check_member(new: Member, old: Member, sizes: Mapping[str, float]) -> None:
+    for what in ("width", "thickness"):
+        if what in sizes:
+            assert getattr(new, what) == sizes[what]
+        else:
+            assert getattr(new, what) == getattr(old, what)
+    planed = sizes.get("ply_thickness")
+    if planed is None or new.ply_axis in sizes:
+        assert new.plies == old.plies
+        return
+    # Enough boards that both sides can be milled true, and not one more.
+    size = stacked(new)
+    assert new.plies * planed >= size + CLEAN_UP - 1e-6
+    assert (new.plies - 1) * planed < size + CLEAN_UP
+    part = next(p for p in rough_parts(_alone(new)) if new.name in p.members)
+    assert (part.plies, part.thickness) == (new.plies, pytest.approx(planed, abs=1e-8))
+
+
+def _alone(member: Member) -> Bench:
+    return dataclasses.replace(bench(), timbers=(member,), joints=())
+
+
+def check_joints(made: Bench, measured: Measured) -> None:
+    """Every tenon of a measured mortise has the middle of its named fit."""
     for joint in made.joints:
         if not isinstance(joint, MortiseTenon):
             continue
@@ -54,16 +90,83 @@ def test_rederived_parts_fit_the_measured_ones(data: st.DataObject) -> None:
             assert room == pytest.approx(joint.fit.cheek.mid, abs=1e-8)
         if "mortise_length" in real:
             assert joint.mortise.length == pytest.approx(real["mortise_length"], abs=1e-8)
+            room = real["mortise_length"] - joint.width
+            assert room == pytest.approx(joint.fit.edge.mid, abs=1e-8)
         if "mortise_depth" in real:
-            assert joint.mortise.depth == pytest.approx(real["mortise_depth"], abs=1e-8)
             room = real["mortise_depth"] - joint.length
-            assert room == pytest.approx(joint.fit.bottom.mid, abs=1e-8)
+            if room > joint.fit.bottom.mid + 1e-8:  # shorter only to clear another tenon
+                assert clear_only_so(made, joint, real["mortise_depth"])
+            else:
+                assert room == pytest.approx(joint.fit.bottom.mid, abs=1e-8)
+                assert joint.mortise.depth == pytest.approx(real["mortise_depth"], abs=1e-8)
+
+
+def clear_only_so(made: Bench, joint: MortiseTenon, depth: float) -> bool:
+    """Whether a tenon that filled its mortise would run into another of the same post."""
+    more = depth - joint.fit.bottom.mid - joint.length
+    context = Context(bench=made)
+    own = [p for p in meetings(context, below=more + ROOM + 1e-6) if joint in p[:2]]
+    return bool(own)
+
+
+@given(st.data())
+def test_rederived_parts_fit_the_measured_ones(data: st.DataObject) -> None:
+    meeting = data.draw(st.sampled_from(["heights", "shortened"]))
+    measured = data.draw(measurements(meeting))
+    made = as_built(bench(meeting), measured).bench
+    check_joints(made, measured)
     for name, sizes in measured.members.items():
-        for what, mm in sizes.items():
-            assert getattr(made.by_name[name], what) == mm
+        check_member(made.by_name[name], bench(meeting).by_name[name], sizes)
     bad = {"cheek-clearance", "edge-clearance", "tenon-bottoms", "tenons-collide",
            "draw-direction", "shoulder-line", "outer-size"}  # fmt: skip
     assert not bad & {f.rule for f in check_bench(made).errors}
+
+
+@given(st.data())
+@settings(max_examples=12)
+def test_anything_that_the_form_takes_fits_or_says_the_way_out(data: st.DataObject) -> None:
+    """Sizes anywhere within what the form takes for sane: off by up to a quarter."""
+    meeting = data.draw(st.sampled_from(["heights", "shortened"]))
+    asked = asked_sizes(bench(meeting))
+    places = [(place, what) for place, sizes in asked.items() for what in sizes]
+    members: dict[str, dict[str, float]] = {}
+    joints: dict[str, dict[str, float]] = {}
+    for place, what in data.draw(st.lists(st.sampled_from(places), max_size=6, unique=True)):
+        section, name = place.split(".")
+        share = data.draw(st.floats(1 - SANE, 1 + SANE))
+        target = members if section == "members" else joints
+        target.setdefault(name, {})[what] = round(asked[place][what] * share, 3)
+    measured = Measured(members=members, joints=joints)
+    refused: SpecError | None = None
+    try:
+        made = as_built(bench(meeting), measured).bench
+    except SpecError as error:
+        refused = error
+    if refused is not None:
+        assert refused.allowed
+        assert refused.field
+        assert refused.field.split(".")[1] in {*members, *joints}
+        return
+    check_joints(made, measured)
+    for name, sizes in members.items():
+        check_member(made.by_name[name], bench(meeting).by_name[name], sizes)
+    bad = {"cheek-clearance", "edge-clearance", "tenon-bottoms", "shoulder-line"}
+    assert not bad & {f.rule for f in check_bench(made).errors}
+
+
+def test_tenons_that_would_meet_in_a_deep_mortise_are_shortened() -> None:
+    """Regression: both mortises too deep, and the tenons ran into each other."""
+    made = bench("shortened")
+    names = ("lower_front_at_right", "lower_right_at_front")
+    deep = {n: asked_sizes(made)[f"joints.{n}"]["mortise_depth"] + 3.0 for n in names}
+    measured = Measured(joints={n: {"mortise_depth": d} for n, d in deep.items()})
+    built = as_built(made, measured)
+    assert check_bench(built.bench).passed
+    long, short = (next(j for j in built.bench.joints if j.name == n) for n in names)
+    assert isinstance(long, MortiseTenon)
+    assert isinstance(short, MortiseTenon)
+    assert long.mortise.depth == pytest.approx(deep[names[0]])
+    assert short.length < deep[names[1]] - short.fit.bottom.mid - 1.0
 
 
 @given(measurements())
@@ -105,6 +208,32 @@ def test_nothing_measured_changes_nothing() -> None:
     made = as_built(bench(), Measured())
     assert made.changes == ()
     assert made.bench == bench()
+
+
+def test_the_strips_of_the_top_follow_their_real_thickness() -> None:
+    """Sections of 12 in: 12 1/16 in of strips are wanted (1/32 in a side to mill them true)."""
+    for planed, wanted in ((1.5625, 8), (1.51, 8), (1.5, 9), (1.35, 9), (1.34, 10), (1.75, 7)):
+        sizes = {"ply_thickness": planed * 25.4}
+        made = as_built(bench(), Measured(members={"top_section_1": sizes}))
+        section = made.bench.by_name["top_section_1"]
+        assert section.plies == wanted
+        assert section.size == bench().by_name["top_section_1"].size
+        counted = [c for c in made.changes if c.what == "strips"]
+        assert [(c.was, c.now) for c in counted] == ([] if wanted == 8 else [(8, wanted)])
+        parts = {p.members: p for p in rough_parts(made.bench) if p.role == "top section"}
+        assert parts["top_section_1",].count == wanted
+        assert parts["top_section_1",].thickness == pytest.approx(planed * 25.4)
+        assert parts["top_section_2",].count == 8
+        step = next(s for s in glue_up(made.bench).steps if "top_section_1" in s.pieces)
+        assert len(step.lines) == wanted - 1
+
+
+def test_strips_too_narrow_for_the_top_say_the_way_out() -> None:
+    form = "units: in\nmembers:\n  top_section_1:\n    ply_width: 2 3/4\n"
+    with pytest.raises(SpecError, match=r"boards of top_section_1 are 69.85 mm wide") as e:
+        as_built(bench(), read_measured(form.encode(), bench()))
+    assert e.value.line == 4
+    assert "wider boards" in str(e.value)
 
 
 def test_what_no_longer_fits_says_the_way_out() -> None:
