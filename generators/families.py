@@ -9,6 +9,7 @@ from typing import Any
 from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.params import params
+from treenail.generators.raised_spec import RaisedBenchSpec
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.timber.errors import SpecError
 
@@ -21,6 +22,7 @@ FAMILIES: dict[str, type[Any]] = {
     "frame": FrameBenchSpec,
     "slab": SlabBenchSpec,
     "apron": ApronBenchSpec,
+    "raised": RaisedBenchSpec,
 }
 """The spec dataclass of each family. Add to it with :func:`register_family`."""
 

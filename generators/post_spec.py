@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from treenail.generators.fittings_spec import Fittings
     from treenail.generators.frame_spec import DogHoles, Moisture, Pegs, Posts, Shelf
 
-__all__ = ["PostSpec", "TopSizes"]
+__all__ = ["PostSection", "PostSpec", "TopSizes", "WedgedPosts", "WedgedSizes"]
 
 
 class TopSizes(Protocol):
@@ -109,3 +109,55 @@ class PostSpec(Protocol):
     @property
     def shelf(self) -> Shelf:
         """On the lower stretchers."""
+
+
+class PostSection(Protocol):
+    """A post's section, mm."""
+
+    @property
+    def width(self) -> float:
+        """Along the bench."""
+
+    @property
+    def thickness(self) -> float:
+        """Front to back."""
+
+
+class WedgedSizes(Protocol):
+    """What a spec says of wedged tenons, mm."""
+
+    @property
+    def thickness(self) -> float | None:
+        """Front to back; None takes a third of the post."""
+
+    @property
+    def shoulder_ends(self) -> float | None:
+        """On both sides along the bench; None chooses."""
+
+    @property
+    def wedges(self) -> int:
+        """How many."""
+
+    @property
+    def kerf(self) -> float:
+        """The saw cut's width."""
+
+    @property
+    def flare(self) -> float:
+        """How much each end of the mortise widens."""
+
+
+class WedgedPosts(Protocol):
+    """A spec of posts that come up through a top, wedged; mm."""
+
+    @property
+    def posts(self) -> PostSection:
+        """The legs' section."""
+
+    @property
+    def post_tenons(self) -> WedgedSizes:
+        """Their tenons."""
+
+    @property
+    def fit(self) -> str:
+        """Of the tenons."""

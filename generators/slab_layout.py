@@ -11,6 +11,7 @@ from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 
 if TYPE_CHECKING:
+    from treenail.generators.post_spec import WedgedPosts
     from treenail.generators.slab_spec import SlabBenchSpec
 
 #: Least width of a tenon along the bench, mm (our own choice).
@@ -51,23 +52,31 @@ class PostTenonPlan:
 
 def plan_post_tenons(spec: SlabBenchSpec, units: str = "mm") -> PostTenonPlan:
     """Settle the posts' tenons; SpecError names the field that can't be met."""
+    if spec.post_tenons.way == "wedged":
+        return plan_wedged(spec, units)
     say = in_units(units)
-    wedged = spec.post_tenons.way == "wedged"
-    ends = spec.post_tenons.shoulder_ends
-    if ends is None:
-        ends = min(INCH / 2, spec.posts.width / 8) if wedged else 0.0
-    width = snap(spec.posts.width - 2 * ends)
+    ends, width = _ends(spec, 0.0, say)
+    return _dovetailed(spec, ends, width, say)
+
+
+def _ends(spec: WedgedPosts, auto: float, say: Say) -> tuple[float, float]:
+    """(shoulder at both ends, width left of the tenon), mm."""
+    wide, ends = spec.posts.width, spec.post_tenons.shoulder_ends
+    ends = snap(auto if ends is None else ends)
+    width = snap(wide - 2 * ends)
     if width < LEAST_WIDTH:
         raise SpecError(
-            f"shoulders of {say(ends)} leave {say(width)} of a post {say(spec.posts.width)} wide",
+            f"shoulders of {say(ends)} leave {say(width)} of a post {say(wide)} wide",
             field="post_tenons.shoulder_ends",
-            allowed=f"at most {say((spec.posts.width - LEAST_WIDTH) / 2)}",
+            allowed=f"at most {say((wide - LEAST_WIDTH) / 2)}",
         )
-    settle = _wedged if wedged else _dovetailed
-    return settle(spec, snap(ends), width, say)
+    return ends, width
 
 
-def _wedged(spec: SlabBenchSpec, ends: float, width: float, say: Say) -> PostTenonPlan:
+def plan_wedged(spec: WedgedPosts, units: str = "mm") -> PostTenonPlan:
+    """Settle wedged tenons of posts in a top; SpecError names the field that can't be met."""
+    say = in_units(units)
+    ends, width = _ends(spec, min(INCH / 2, spec.posts.width / 8), say)
     t, deep = spec.post_tenons, spec.posts.thickness
     most = deep - 2 * LEAST_SHOULDER
     thick = t.thickness
@@ -134,4 +143,4 @@ def _dovetailed(spec: SlabBenchSpec, ends: float, width: float, say: Say) -> Pos
     )
 
 
-__all__ = ["PostTenonPlan", "plan_post_tenons"]
+__all__ = ["PostTenonPlan", "plan_post_tenons", "plan_wedged"]

@@ -16,10 +16,19 @@ from typing import TYPE_CHECKING, Any
 from treenail.registration import on_import
 
 if TYPE_CHECKING:
-    from treenail.api import Bench, apron_bench, bench_of, build_spec_file, frame_bench, slab_bench
+    from treenail.api import (
+        Bench,
+        apron_bench,
+        bench_of,
+        build_spec_file,
+        frame_bench,
+        raised_bench,
+        slab_bench,
+    )
     from treenail.checks.rules import Finding, Report
     from treenail.generators.apron_spec import ApronBenchSpec
     from treenail.generators.frame_spec import FrameBenchSpec
+    from treenail.generators.raised_spec import RaisedBenchSpec
     from treenail.generators.slab_spec import SlabBenchSpec
     from treenail.registration import NameTakenError, register, unregister
     from treenail.timber.errors import (
@@ -39,11 +48,13 @@ _HOME = {
     "bench_of": "api",
     "build_spec_file": "api",
     "frame_bench": "api",
+    "raised_bench": "api",
     "slab_bench": "api",
     "Finding": "checks.rules",
     "Report": "checks.rules",
     "ApronBenchSpec": "generators.apron_spec",
     "FrameBenchSpec": "generators.frame_spec",
+    "RaisedBenchSpec": "generators.raised_spec",
     "SlabBenchSpec": "generators.slab_spec",
     "ChecksFailed": "timber.errors",
     "GeometryError": "timber.errors",
@@ -72,6 +83,7 @@ __all__ = [
     "Member",
     "NameTakenError",
     "OutputError",
+    "RaisedBenchSpec",
     "Report",
     "SlabBenchSpec",
     "SpecError",
@@ -82,6 +94,7 @@ __all__ = [
     "bench_of",
     "build_spec_file",
     "frame_bench",
+    "raised_bench",
     "register",
     "slab_bench",
     "unregister",

@@ -12,6 +12,7 @@ from treenail.generators import bench as numbers
 from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.build import build_bench, build_document
 from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.raised_spec import RaisedBenchSpec
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.spec_file import read_spec
 from treenail.generators.spec_values import build_spec
@@ -265,6 +266,19 @@ def apron_bench(
     As :func:`frame_bench`, with the fields of ``ApronBenchSpec``.
     """
     return _bench(ApronBenchSpec, sizes, units, added_species)
+
+
+def raised_bench(
+    *,
+    units: Literal["in", "mm"] = "mm",
+    added_species: Mapping[str, Species] | None = None,
+    **sizes: Any,
+) -> Bench:
+    """A small bench that stands on another one, pinned or clamped, for fine work.
+
+    As :func:`frame_bench`, with the fields of ``RaisedBenchSpec``.
+    """
+    return _bench(RaisedBenchSpec, sizes, units, added_species)
 
 
 def slab_bench(

@@ -27,7 +27,7 @@ _units = click.option(
     default="frame",
     show_default=True,
     metavar="NAME",
-    help="Of bench: frame, slab, apron.",
+    help="Of bench: frame, slab, apron, raised.",
 )
 @click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
 def new(

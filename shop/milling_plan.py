@@ -399,6 +399,6 @@ class _Planner:
                 "practice); the lamination is then milled as if it were one board."
             ),
         ]
-        if self.bench.pegs:
+        if any(p.role == "peg" for p in self.bench.pegs):
             found.append("Pegs are split and shaved, not milled: see the drawbore sheet.")
         return tuple(found)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from treenail.checks.strength.loads import FLOOR_FRICTION, GRAVITY, PERSON, STEADY_PUSH, Figure
 from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.features import ChamferedFoot
+from treenail.joints.held_down import HeldDown
 
 if TYPE_CHECKING:
     from treenail.checks.strength.mass import MassData
@@ -77,6 +78,8 @@ def steady_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:
     if stand is None:
         return ()
     w = mass.weight
+    if any(isinstance(j, HeldDown) for j in bench.joints):
+        return (_clamps(w, mass, stand),)
     found = []
     for key, words, axis, feet in (
         ("tip-along", "along the bench", 0, stand.feet_x),
@@ -110,6 +113,23 @@ def steady_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:
         )
     )
     return tuple(found)
+
+
+def _clamps(weight: float, mass: MassData, stand: Stance) -> Figure:
+    """What holds a bench that stands on another one: its clamps, not its own weight."""
+    lever = min(mass.centre[1] - stand.feet_y[0], stand.feet_y[1] - mass.centre[1])
+    wide = stand.feet_y[1] - stand.feet_y[0]
+    return Figure(
+        key="clamp-pull",
+        title="pull of the clamps that keeps it from tipping",
+        load_case=f"a steady push of {STEADY_PUSH:g} N at the top's edge, across the bench",
+        value=max(0.0, (STEADY_PUSH * stand.height - weight * lever) / wide),
+        limit=None,
+        unit="N",
+        source=_STATICS,
+        note="it stands on another bench: pins keep it from sliding, clamps from tipping; whether "
+        "that bench stands is for that one's own check",
+    )
 
 
 def _edge_figure(weight: float, mass: MassData, stand: Stance, axis: int) -> Figure:

@@ -69,6 +69,26 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
             "aprons": {"width": "320 mm", "thickness": "50 mm"},
         },
     },
+    "raised": {
+        "smallest": {
+            "length": "360 mm",
+            "depth": "180 mm",
+            "below": "900 mm",
+            "working_height": "1010 mm",
+            "top": {"thickness": "36 mm", "overhang": "30 mm", "set_in": "10 mm"},
+            "posts": {"width": "50 mm", "thickness": "44 mm"},
+            "feet": {"thickness": "36 mm"},
+        },
+        "usual": {},
+        "largest": {
+            "length": "1400 mm",
+            "depth": "600 mm",
+            "below": "800 mm",
+            "working_height": "1150 mm",
+            "top": {"thickness": "60 mm", "overhang": "150 mm", "set_in": "60 mm"},
+            "posts": {"width": "90 mm", "thickness": "80 mm", "plies": 2},
+        },
+    },
 }
 
 #: Which of a family's sizes are built as solids and exported in the quick suite; the deep one
@@ -77,4 +97,10 @@ SAMPLE: tuple[tuple[str, str, Units], ...] = (
     ("frame", "largest", "mm"),
     ("slab", "smallest", "in"),
     ("apron", "usual", "mm"),
+    ("raised", "smallest", "mm"),
 )
+
+#: Warnings that a family's usual sizes can't but raise, with the reason.
+UNAVOIDABLE: dict[str, dict[str, str]] = {
+    "raised": {"short-piece": "posts of a few inches are short, whatever one does"},
+}
