@@ -17,7 +17,7 @@ from treenail.generators.slab_layout import plan_wedged
 from treenail.generators.tops import (
     CLEAR_OF_GLUE_LINE,
     dog_hole_rows,
-    laminated_top,
+    laminated_slab,
     section_at,
     section_edges,
 )
@@ -33,7 +33,6 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from treenail.generators.frame_spec import Top
     from treenail.generators.raised_spec import RaisedBenchSpec
     from treenail.joints.base import Joint
     from treenail.joints.fits import Model
@@ -194,9 +193,9 @@ class _Builder:
         ]
         edges = section_edges(spec.depth, top.planer_width, top.sections, [*rows, *over], self.say)
         self.choices["top.sections"] = len(edges) - 1
-        sections, glue = laminated_top(
-            cast("Top", top),
-            length=spec.length,
+        sections, glue = laminated_slab(
+            top,
+            span=(0.0, spec.length),
             height=self.height,
             edges=edges,
             species=self.top_wood,

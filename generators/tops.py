@@ -111,8 +111,24 @@ def laminated_top(
     return laminated_slab(top, span=(0.0, length), height=height, edges=edges, species=species)
 
 
+class Strips(Protocol):
+    """What a slab is glued up from, mm."""
+
+    @property
+    def thickness(self) -> float:
+        """Of the slab."""
+
+    @property
+    def strip(self) -> float:
+        """Finished width of one strip."""
+
+    @property
+    def rings(self) -> str:
+        """Growth rings across the slab."""
+
+
 def laminated_slab(
-    top: Top,
+    top: Strips,
     *,
     span: tuple[float, float],
     height: float,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from treenail.joints.base import Joint
+from treenail.joints.base import Joint, Number
 from treenail.joints.cuts import Bore, Cut
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, snap
@@ -65,6 +65,18 @@ class HeldDown(Joint):
     def members(self) -> tuple[Member, ...]:
         """The foot."""
         return (self.member,)
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Pins and their holes; nothing where clamps hold it."""
+        if not self.places:
+            return {}
+        return {
+            "count": len(self.places),
+            "diameter_mm": self.diameter,
+            "tip_mm": self.tip,
+            "depth_mm": self.depth,
+            "proud_mm": self.proud,
+        }
 
     @property
     def under(self) -> Face:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from treenail.joints.base import Joint
+from treenail.joints.base import Joint, Number
 from treenail.joints.cuts import Bore, Cut
 from treenail.joints.mortise_tenon import PEG_END_ROOM
 from treenail.joints.trenches import FLUSH, axis_of
@@ -164,6 +164,16 @@ class Treenails(Joint):
             )
             for i, f in enumerate(self._frames(self.entering, self.drive_face), start=1)
         )
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Pegs and their holes."""
+        return {
+            "count": len(self.points),
+            "diameter_mm": self.diameter,
+            "through_mm": self.thickness,
+            "hold_mm": self.hold,
+            "spread_mm": self.spread,
+        }
 
     @property
     def spread(self) -> float:
