@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.checks.rules import Severity
+from treenail.joints.angled_cuts import AngledMortise
+from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.blocks import Box, hull
 from treenail.joints.convex import Corners, bounds_gap, separation, tenon_pieces
 from treenail.joints.cuts import Bore, Cut, Mortise, Slot, TenonEnd
@@ -93,6 +95,8 @@ def tongue_at(tenon: TenonEnd, x: float) -> TenonEnd:
 
 def kept_bodies(bench: Bench, joint: Standing) -> list[Corners]:
     """What is left of a tenon as it was cut: convex pieces in bench coordinates."""
+    if isinstance(joint, AngledTenon):
+        return list(joint.bodies())
     tenon = tenon_of(bench, joint)
     if tenon is None:
         return []
@@ -103,6 +107,8 @@ def kept_bodies(bench: Bench, joint: Standing) -> list[Corners]:
 
 def mortise_corners(cut: Mortise) -> Corners:
     """The pocket's corners in the member's coordinates."""
+    if isinstance(cut, AngledMortise):
+        return tuple(cut.frame.point(p) for p in (*cut.mouth(), *cut.exit()))
     half_l, half_w = cut.length / 2, cut.width / 2
     return tuple(
         cut.frame.point((x, y, z))

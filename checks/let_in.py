@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import INCH, SAME, fine
 from treenail.checks.rules import Context, Finding, rule
+from treenail.joints.angled_cuts import SkewNotch
 from treenail.joints.cuts import TenonEnd
 from treenail.joints.fits import FITS
 from treenail.joints.housings import SlidingDovetail
 from treenail.joints.meetings import LetIn
+from treenail.joints.skew import SkewLetIn
 from treenail.joints.trenches import Trench, axis_of
 
 if TYPE_CHECKING:
@@ -29,8 +31,20 @@ LEAST_RISE, MOST_RISE = 1.0 / 9.0, math.tan(math.radians(14.0))
 _CP_HALF = "common practice: a half lap leaves half, housings and grooves more"
 
 
+def _skew(context: Context) -> Iterator[SkewLetIn]:
+    return (j for j in context.bench.joints if isinstance(j, SkewLetIn))
+
+
 def _fitted(context: Context) -> Iterator[LetIn]:
     return (j for j in context.bench.joints if isinstance(j, LetIn))
+
+
+def _notches(context: Context) -> Iterator[tuple[Member, Trench | SkewNotch]]:
+    yield from _trenches(context)
+    for member in context.bench.timbers:
+        for cut in context.bench.cuts[member.name]:
+            if isinstance(cut, SkewNotch):
+                yield member, cut
 
 
 def _trenches(context: Context) -> Iterator[tuple[Member, Trench]]:
@@ -50,7 +64,8 @@ def _trenches(context: Context) -> Iterator[tuple[Member, Trench]]:
 )
 def let_in_clearance(context: Context) -> Iterator[Finding]:
     """The rooms at two facing walls together, against the cheek limits of the fit's name."""
-    for joint in _fitted(context):
+    joints: list[LetIn | SkewLetIn] = [*_fitted(context), *_skew(context)]
+    for joint in joints:
         limits = FITS.get(joint.fit.name, joint.fit).cheek
         pairs: dict[tuple[str, int], list[float]] = {}
         for gap in joint.gaps():
@@ -85,7 +100,7 @@ def let_in_clearance(context: Context) -> Iterator[Finding]:
 )
 def trench_depth(context: Context) -> Iterator[Finding]:
     """A lap, housing, groove or rebate deeper than half of the piece."""
-    for member, cut in _trenches(context):
+    for member, cut in _notches(context):
         whole = member.extent(cut.face)
         most = (1.0 - LEFT_UNDER) * whole
         if cut.depth > most + SAME:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.checks.making import How, Refusal, Verdict, make
+from treenail.checks.making_aslant import ASLANT, aslant_size
 from treenail.checks.rules import Context, Finding, Severity, rule
 from treenail.checks.shop_machines import NAMES
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
@@ -92,6 +93,12 @@ def verdict_at(context: Context, member: str, cut: Cut) -> Verdict:
 
 
 def _size(context: Context, cut: Cut) -> str:
+    if isinstance(cut, ASLANT):
+        return aslant_size(cut, context.say)
+    return _plain_size(context, cut)
+
+
+def _plain_size(context: Context, cut: Cut) -> str:
     say = context.say
     deep = ""
     if isinstance(cut, Mortise | Bore | Slot):

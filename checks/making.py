@@ -7,18 +7,27 @@ lacks and what would have to change. Slack figures are our own choice.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from collections.abc import Sequence
 
+from treenail.checks.making_aslant import ASLANT, make_aslant
 from treenail.checks.shop_machines import INCH, Machines
+from treenail.checks.verdicts import Answer, How, Made, Refusal, Say, Verdict, ask
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
 from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket
 from treenail.joints.trenches import Trench
 from treenail.timber.member import Member
 
-How: TypeAlias = Literal["as drawn", "finished by hand", "not"]
-Say: TypeAlias = Callable[[float], str]
+__all__ = [
+    "BIT_SLACK",
+    "MEET",
+    "ONE_PASS",
+    "How",
+    "Made",
+    "Refusal",
+    "Verdict",
+    "make",
+    "reaches",
+]
 
 #: Lengths closer than this are the same, mm.
 SAME = 1e-6
@@ -39,86 +48,31 @@ BIT_SLACK: dict[str, tuple[float, float]] = {
 _ANY_HOLE = (0.15, 0.15)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Made:
-    """A machine's yes: its key in :class:`Machines`, the tool, what hands still do, passes."""
-
-    machine: str
-    tool: str
-    by_hand: str = ""
-    passes: int = 1
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Refusal:
-    """A machine's no.
-
-    Attributes:
-        machine: its key.
-        kind: ``tool`` not on hand, ``reach`` too short, or the ``piece`` too large.
-        why: in a few words.
-        change: what would make it possible.
-    """
-
-    machine: str
-    kind: Literal["tool", "reach", "piece"]
-    why: str
-    change: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Verdict:
-    """How a cut is made. ``refusals`` are of the machines asked before (or of all: ``not``)."""
-
-    made: Made | None
-    refusals: tuple[Refusal, ...]
-
-    @property
-    def how(self) -> How:
-        """As drawn, finished by hand, or not."""
-        if self.made is None:
-            return "not"
-        return "finished by hand" if self.made.by_hand else "as drawn"
-
-
-Answer: TypeAlias = Made | Refusal
-
-
 def make(cut: Cut, member: Member, shop: Machines, say: Say) -> Verdict:
     """How a shop makes one cut of a member."""
     order = shop.order
+    if isinstance(cut, ASLANT):
+        return make_aslant(cut, member, shop, say)
     if isinstance(cut, Mortise):
         # Corners that aren't square are drawn for a round cutter: the router is asked first.
         keys = order.mortises
         if cut.corners is not None and "router" in keys:
             keys = ("router", *(k for k in keys if k != "router"))
-        return _ask(keys, shop, lambda m: _mortise(m, cut, member, shop, say))
+        return ask(keys, shop, lambda m: _mortise(m, cut, member, shop, say))
     if isinstance(cut, Bore):
-        return _ask(order.holes, shop, lambda m: _bore(m, cut, member, shop, say))
+        return ask(order.holes, shop, lambda m: _bore(m, cut, member, shop, say))
     if isinstance(cut, Slot):
-        return _ask(order.slots, shop, lambda m: _slot(m, cut, member, shop, say))
+        return ask(order.slots, shop, lambda m: _slot(m, cut, member, shop, say))
     if isinstance(cut, TenonEnd):
-        return _ask(order.tenons, shop, lambda m: _tenon(m, cut, member, shop, say))
+        return ask(order.tenons, shop, lambda m: _tenon(m, cut, member, shop, say))
     if isinstance(cut, FootChamfer):
-        return _ask(("hand", "router"), shop, lambda m: Made(machine=m, tool="at 45 degrees"))
+        return ask(("hand", "router"), shop, lambda m: Made(machine=m, tool="at 45 degrees"))
     if isinstance(cut, Trench):
-        return _ask(("dado", "router", "hand"), shop, lambda m: _trench(m, cut, member, shop, say))
+        return ask(("dado", "router", "hand"), shop, lambda m: _trench(m, cut, member, shop, say))
     if isinstance(cut, DovetailSocket | ConeSocket):
         machines = ("hand",) if isinstance(cut, DovetailSocket) else ("drill_press", "hand")
-        return _ask(machines, shop, lambda m: _shaped(m, cut, shop, say))
+        return ask(machines, shop, lambda m: _shaped(m, cut, shop, say))
     raise TypeError(f"no machine is known for a {type(cut).__name__}")
-
-
-def _ask(keys: Sequence[str], shop: Machines, answer: Callable[[str], Answer]) -> Verdict:
-    refusals: list[Refusal] = []
-    for key in keys:
-        if not getattr(shop, key).have:
-            continue
-        found = answer(key)
-        if isinstance(found, Made):
-            return Verdict(made=found, refusals=tuple(refusals))
-        refusals.append(found)
-    return Verdict(made=None, refusals=tuple(refusals))
 
 
 def reaches(reach: float, depth: float, *, through: bool) -> bool:

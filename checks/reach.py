@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from treenail.joints.angled_cuts import AngledTenonEnd, EndBevel, SkewNotch
 from treenail.joints.cuts import (
     Bore,
     Cut,
@@ -92,7 +93,9 @@ def features_of(member: Member, cuts: tuple[Cut, ...]) -> tuple[Feature, ...]:
 
 
 def _features(member: Member, cut: Cut) -> Iterator[Feature]:
-    if isinstance(cut, ConeEnd):
+    if isinstance(cut, AngledTenonEnd | EndBevel | SkewNotch):
+        yield Feature(cut=cut, what=cut.purpose, ways=tuple(_aslant(member, cut)))
+    elif isinstance(cut, ConeEnd):
         yield Feature(cut=cut, what=cut.purpose, ways=(Access(cut.face, cut.length),))
     elif isinstance(cut, TenonEnd):
         yield from _tenon(member, cut)
@@ -107,6 +110,18 @@ def _features(member: Member, cut: Cut) -> Iterator[Feature]:
     else:  # such as a wedge's taper: sawn, then planed; seen from the sides it is an outline
         from_sides = tuple(Access(f, member.extent(f)) for f in _SIDES)
         yield Feature(cut=cut, what=cut.purpose, ways=from_sides)
+
+
+def _aslant(member: Member, cut: AngledTenonEnd | EndBevel | SkewNotch) -> Iterator[Access]:
+    """A notch from its face; an end from the sides to which its planes stand square."""
+    if isinstance(cut, SkewNotch):
+        yield Access(cut.face, cut.depth)
+        return
+    plane = cut.plane if isinstance(cut, EndBevel) else cut.shoulder
+    normal = cut.frame.direction(plane.normal)
+    for face in (*_SIDES, *_EDGES):
+        if abs(dot(normal, face.inward)) < 1e-9:
+            yield Access(face, member.extent(face))
 
 
 # --- pockets and holes

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from treenail.checks.tuning import Tuning
     from treenail.generators.bench import Bench
     from treenail.generators.solids import BenchSolids
+    from treenail.joints.angled_tenon import AngledTenon
     from treenail.joints.lag_bolt import LagBolt
     from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.joints.standing import Standing
@@ -132,6 +133,14 @@ class Context:
         from treenail.joints.mortise_tenon import MortiseTenon
 
         return tuple(j for j in self.bench.joints if isinstance(j, MortiseTenon))
+
+    @cached_property
+    def mortised(self) -> tuple[MortiseTenon | AngledTenon, ...]:
+        """All tenons that stand in a mortise, square to its face or leaning."""
+        from treenail.joints.angled_tenon import AngledTenon
+
+        leaning = (j for j in self.bench.joints if isinstance(j, AngledTenon))
+        return (*self.tenons, *leaning)
 
     @cached_property
     def standing(self) -> tuple[Standing, ...]:

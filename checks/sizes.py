@@ -34,7 +34,7 @@ def outer_size(context: Context) -> Iterator[Finding]:
     Fittings don't count, but for levelling feet, on which the bench stands.
     """
     bench = context.bench
-    timbers = [(m, *m.bounds()) for m in bench.timbers if m.assembly != FITTINGS]
+    timbers = [(m, *bench.bounds[m.name]) for m in bench.timbers if m.assembly != FITTINGS]
     if not timbers:
         return
     floor = [h.placement.origin[2] for h in bench.hardware if h.kind == "levelling foot"]
@@ -152,7 +152,7 @@ def timbers_overlap(context: Context) -> Iterator[Finding]:
             tenoned.update(frozenset((first.name, m.name)) for m in rest)
     for rails in posts.values():
         tenoned.update(frozenset(pair) for pair in itertools.combinations(rails, 2))
-    timbers = [(m, *m.bounds()) for m in context.bench.timbers]
+    timbers = [(m, *context.bench.bounds[m.name]) for m in context.bench.timbers]
     for (a, low_a, high_a), (b, low_b, high_b) in itertools.combinations(timbers, 2):
         shared = min(min(high_a[i], high_b[i]) - max(low_a[i], low_b[i]) for i in range(3))
         if shared <= SAME or frozenset((a.name, b.name)) in tenoned:

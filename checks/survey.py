@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 
-from treenail.timber.frames import Frame, Vec, snap
+from treenail.timber.frames import Frame, Vec
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -206,11 +206,8 @@ class Survey:
 
 def _frame(place: Any) -> Frame:
     move = place.Transformation()
-    columns = [
-        (snap(move.Value(1, c)), snap(move.Value(2, c)), snap(move.Value(3, c)))
-        for c in range(1, 5)
-    ]
-    return Frame(columns[3], columns[0], columns[1], columns[2])
+    columns = [(move.Value(1, c), move.Value(2, c), move.Value(3, c)) for c in range(1, 5)]
+    return Frame(columns[3], columns[0], columns[1], columns[2]).snapped()
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING, TypeGuard
 
 from treenail.checks.gauge import INCH, SAME, grade
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
+from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.shaped_cuts import TaperedMortise
 from treenail.joints.tenon_variants.multiple import MultipleTenon
 from treenail.joints.tenon_variants.slab import SlabTenons
@@ -14,6 +16,9 @@ from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.joints.tenon_variants.wedged import WedgedTenon
 from treenail.timber.frames import dot
+
+if TYPE_CHECKING:
+    from treenail.joints.base import Joint
 
 #: Slopes that wedges usually have (from memory: one in twelve to one in six).
 WEDGE_LOW, WEDGE_HIGH = 1.0 / 12.0, 1.0 / 5.0
@@ -26,6 +31,11 @@ CONE_LOW, CONE_HIGH = 4.0, 15.0
 TUSK_END, CONE_WALL = 1.0, INCH / 4
 
 
+def _is_wedged(joint: Joint) -> TypeGuard[AngledTenon]:
+    """Whether a joint is an angled tenon with wedges."""
+    return isinstance(joint, AngledTenon) and joint.wedged is not None
+
+
 @rule(
     "wedge-splits",
     title="Wedges spread along the receiver's grain",
@@ -36,7 +46,7 @@ TUSK_END, CONE_WALL = 1.0, INCH / 4
 def wedge_splits(context: Context) -> Iterator[Finding]:
     """The tenon's width, along which it is spread, against the receiver's grain."""
     for joint in context.bench.joints:
-        if not isinstance(joint, WedgedTenon):
+        if not (isinstance(joint, WedgedTenon) or _is_wedged(joint)):
             continue
         along = abs(dot(joint.end_frame.x, joint.receiver.placement.x))
         if along < 0.5:
@@ -71,6 +81,8 @@ def wedge_slope(context: Context) -> Iterator[Finding]:
             slope = (joint.wedge_thickness - joint.wedge_tip) / joint.wedge_length
         elif isinstance(joint, TuskTenon):
             slope = joint.slope
+        elif _is_wedged(joint):
+            slope = joint.wedge_slope
         else:
             continue
         low = WEDGE_LOW if isinstance(joint, TuskTenon) else 0.0

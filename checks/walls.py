@@ -13,6 +13,7 @@ from treenail.joints.cuts import Mortise
 from treenail.joints.fits import TOOL_SIZES
 
 if TYPE_CHECKING:
+    from treenail.joints.angled_tenon import AngledTenon
     from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.timber.member import Face
 
@@ -24,7 +25,7 @@ THIN_WALL = INCH / 8
 END_WOOD = 3 * INCH / 8
 
 
-def _pockets(context: Context, joint: MortiseTenon) -> Iterator[Mortise]:
+def _pockets(context: Context, joint: MortiseTenon | AngledTenon) -> Iterator[Mortise]:
     for cut in context.bench.cuts[joint.receiver.name]:
         if isinstance(cut, Mortise) and cut.joint == joint.name:
             yield cut
@@ -44,7 +45,7 @@ def _open_haunch(cut: Mortise, face: Face) -> bool:
 )
 def mortise_breakout(context: Context) -> Iterator[Finding]:
     """No wall at all on a side, behind a blind mortise, or at the end."""
-    for joint in context.tenons:
+    for joint in context.mortised:
         for cut in _pockets(context, joint):
             for face, wall in walls(joint.receiver, cut).items():
                 if wall > SAME or _open_haunch(cut, face):
@@ -88,7 +89,7 @@ def mortise_breakout(context: Context) -> Iterator[Finding]:
 def mortise_wall(context: Context) -> Iterator[Finding]:
     """The thinnest wall of each pocket that doesn't break out."""
     want = context.limit("mortise-wall")
-    for joint in context.tenons:
+    for joint in context.mortised:
         for cut in _pockets(context, joint):
             sides = {f: w for f, w in walls(joint.receiver, cut).items() if not f.is_end}
             face, wall = min(sides.items(), key=lambda item: item[1])
@@ -135,7 +136,7 @@ def mortise_wall(context: Context) -> Iterator[Finding]:
 def mortise_end_wood(context: Context) -> Iterator[Finding]:
     """From the mortise proper to the nearer end; a haunch socket that nearly runs out."""
     usual = context.limit("mortise-end-wood")
-    for joint in context.tenons:
+    for joint in context.mortised:
         for cut in _pockets(context, joint):
             ends = {f: w for f, w in walls(joint.receiver, cut).items() if f.is_end}
             if not ends:

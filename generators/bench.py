@@ -8,6 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from treenail.joints.aslant_ends import finished_bounds
 from treenail.joints.volumes import net_volume
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Vec
@@ -126,6 +127,13 @@ class Bench:
         """The joints that a member takes part in."""
         name = member if isinstance(member, str) else member.name
         return tuple(j for j in self.joints if any(m.name == name for m in j.members))
+
+    @cached_property
+    def bounds(self) -> Mapping[str, tuple[Vec, Vec]]:
+        """Bounds of each timber in the bench: its stock, less what its aslant ends lose, mm."""
+        return MappingProxyType(
+            {m.name: finished_bounds(m, self.cuts[m.name]) for m in self.timbers}
+        )
 
     @cached_property
     def volumes(self) -> Mapping[str, float]:

@@ -18,6 +18,7 @@ def _builder(family: str) -> Callable[..., Bench]:
     from treenail.generators.apron_bench import build_apron_bench
     from treenail.generators.frame_bench import build_frame_bench
     from treenail.generators.raised_bench import build_raised_bench
+    from treenail.generators.saw_bench import build_saw_bench
     from treenail.generators.slab_bench import build_slab_bench
 
     builders: dict[str, Callable[..., Bench]] = {
@@ -25,6 +26,7 @@ def _builder(family: str) -> Callable[..., Bench]:
         "slab": build_slab_bench,
         "apron": build_apron_bench,
         "raised": build_raised_bench,
+        "saw": build_saw_bench,
     }
     return builders[family]
 

@@ -10,6 +10,7 @@ from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.params import params
 from treenail.generators.raised_spec import RaisedBenchSpec
+from treenail.generators.saw_spec import SawBenchSpec
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.timber.errors import SpecError
 
@@ -23,6 +24,7 @@ FAMILIES: dict[str, type[Any]] = {
     "slab": SlabBenchSpec,
     "apron": ApronBenchSpec,
     "raised": RaisedBenchSpec,
+    "saw": SawBenchSpec,
 }
 """The spec dataclass of each family. Add to it with :func:`register_family`."""
 

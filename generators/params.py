@@ -88,6 +88,11 @@ def percent(default: float | None, *, low: float, high: float, why: str) -> Any:
     return _field(Param("percent", why, default, low, high, optional=default is None))
 
 
+def degrees(default: float, *, low: float, high: float, why: str) -> Any:
+    """An angle in degrees."""
+    return _field(Param("number", why, default, low, high))
+
+
 def temperature(default: float | None, *, low: float, high: float, why: str) -> Any:
     """A temperature in °C; ``default=None`` leaves it open (``auto``)."""
     return _field(Param("temperature", why, default, low, high, optional=default is None))

@@ -32,6 +32,7 @@ from treenail.generators.kernel import (
 )
 from treenail.generators.mirrored import outline_key, reflections
 from treenail.generators.shape_key import shape_key
+from treenail.joints.angled_cuts import AngledTenonEnd
 from treenail.timber.frames import Frame, snap
 
 if TYPE_CHECKING:
@@ -76,6 +77,9 @@ def member_solid(member: Member, cuts: Sequence[Cut], key: str | None = None) ->
     solid, tools = stock_and_tools(member, cuts)
     if tools:
         solid = single(cut_away(solid, tools), member.name)
+        if any(isinstance(cut, AngledTenonEnd) for cut in cuts):
+            # Its tools meet in the shoulders' plane: what they leave there is one face.
+            solid = single(solid.clean(), member.name)
     return _keep(key, solid)
 
 

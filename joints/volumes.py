@@ -1,21 +1,21 @@
 """What is left of a member after its cuts, in closed form and without a kernel.
 
 Cutters become blocks (boxes square to the member), sweeps (a plane outline along one of the
-member's axes), and solids with a formula of their own: bevels and cones. The volume that goes is
-the blocks' union, plus each bundle of parallel sweeps outside the blocks (plane areas, slab by
-slab), less what sweeps along different axes share outside the blocks. Only that last figure is an
-integral without a closed form in general (holes of two diameters that cross: elliptic); it is
-smooth between known breaks, and is summed to the last digits of a float. Equal holes whose axes
-meet give 16 r³/3.
+member's axes), solids with a formula of their own (bevels and cones), and boxes and prisms that
+lie aslant. The volume that goes is the blocks' union, plus each bundle of parallel sweeps outside
+the blocks (plane areas, slab by slab) and what lies aslant outside them, less what sweeps along
+different axes share outside the blocks. Only that last figure is an integral without a closed form
+in general (holes of two diameters that cross: elliptic); it is smooth between known breaks, and is
+summed to the last digits of a float. Equal holes whose axes meet give 16 r³/3.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from functools import cache
 from typing import TYPE_CHECKING
 
+from treenail.joints import aslant
 from treenail.joints.blocks import Box, disjoint, hull, overlap, size_of, uncovered, union_volume
 from treenail.joints.cutters import (
     BevelCutter,
@@ -48,6 +48,7 @@ from treenail.joints.outlines import (
     stadium_rectangle_area,
     strips,
 )
+from treenail.joints.quadrature import quadrature
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec
 
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from treenail.joints.cuts import Cut
+    from treenail.joints.polytopes import Solid
     from treenail.timber.member import Member
 
 __all__ = [
@@ -81,12 +83,18 @@ class _Sweep:
     shape: Shape
     outline: Outline = field(repr=False)
     box: Box
+    cutter: Cutter = field(repr=False)
 
     def outline_over(self, across: int) -> Outline:
         """The outline as chains over the coordinate ``across``."""
         if across == (self.axis + 1) % 3:
             return self.outline
         return self.shape.transposed().outline()
+
+
+@dataclass(frozen=True, slots=True)
+class _Aslant:
+    solid: Solid
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,9 +113,9 @@ class _Bevel:
 def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
     """Volume in mm³ of ``member`` after ``cuts``.
 
-    Raises NoClosedForm, naming the cuts, where they meet in a way that has none here: a sweep or
-    box tilted to all of the member's axes, three sweeps in one place, something that reaches into
-    a bevel, a peg with cuts.
+    Raises NoClosedForm, naming the cuts, where they meet in a way that has none here: a hole
+    tilted to the member's axes, or one that is crossed by something aslant; three sweeps in one
+    place, something that reaches into a bevel, a peg with cuts.
     """
     if member.round_section:
         if cuts:
@@ -118,19 +126,25 @@ def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
     sweeps: list[_Sweep] = []
     bevels: list[_Bevel] = []
     labels: list[str] = []
+    tilted: list[Solid] = []
     for cut in cuts:
         label = f"{cut.joint} {cut.purpose}".strip()
         for cutter in cut.cutters(member):
             part = _read(cutter, label, member, stock)
             if isinstance(part, _Sweep):
                 sweeps.append(part)
+            elif isinstance(part, _Aslant):
+                tilted.append(part.solid)
             elif isinstance(part, _Bevel):
                 bevels.append(part)
             elif part is not None:
                 blocks.append(part)
                 labels.append(label)
+    if tilted:
+        sweeps = _kept_straight(member, sweeps, bevels, tilted)
     _keep_off_bevels(member, bevels, [*zip(labels, blocks, strict=True)], sweeps)
     gone = [union_volume(blocks), *(bevel.volume for bevel in bevels)]
+    gone.append(aslant.volume_outside(tilted, blocks) if tilted else 0.0)
     gone += [_bundle_volume(bundle, blocks, stock) for bundle in _bundles(sweeps)]
     gone += [-shared for shared in _crossings(member, sweeps, blocks)]
     return math.fsum([member.stock_volume, *(-volume for volume in gone)])
@@ -147,7 +161,29 @@ def _axis(direction: Vec) -> int | None:
     return None
 
 
-def _read(cutter: Cutter, label: str, member: Member, stock: Box) -> Box | _Sweep | _Bevel | None:
+def _kept_straight(
+    member: Member, sweeps: list[_Sweep], bevels: Sequence[_Bevel], tilted: list[Solid]
+) -> list[_Sweep]:
+    """The sweeps that nothing aslant reaches into; prisms that are join the tilted solids."""
+    stock: Box = ((0.0, 0.0, 0.0), member.size)
+    while True:
+        touched = [s for s in sweeps if aslant.reaches(tilted, s.box)]
+        solids = [aslant.clipped(s.cutter, stock) for s in touched]
+        bad = [b.label for b in bevels if aslant.reaches(tilted, b.zone)]
+        bad += [s.label for s, solid in zip(touched, solids, strict=True) if solid is None]
+        if bad:
+            raise NoClosedForm(
+                f"{member.name}: no closed form where something aslant reaches into {bad[0]}"
+            )
+        if not touched:
+            return sweeps
+        sweeps = [s for s in sweeps if s not in touched]
+        tilted += [solid for solid in solids if solid]
+
+
+def _read(
+    cutter: Cutter, label: str, member: Member, stock: Box
+) -> Box | _Aslant | _Sweep | _Bevel | None:
     """A cutter clipped to the stock; None if it misses the stock."""
     frame = cutter.frame
     if isinstance(cutter, BevelCutter):
@@ -170,10 +206,12 @@ def _read(cutter: Cutter, label: str, member: Member, stock: Box) -> Box | _Swee
             cutter = PrismCutter(frame, ((0.0, 0.0), (a, 0.0), (a, b), (0.0, b)), cutter.size[lone])
     axis = _axis(frame.z)
     if axis is None or isinstance(cutter, BoxCutter):
-        # A hole aslant through two parallel faces would have a closed form, too: add it here.
-        raise NoClosedForm(
-            f"{member.name}: no closed form for {label}, which lies aslant to the member"
-        )
+        solid = aslant.clipped(cutter, stock)
+        if solid is None:
+            raise NoClosedForm(
+                f"{member.name}: no closed form for {label}, which lies aslant to the member"
+            )
+        return _Aslant(solid) if solid else None
     return _sweep(cutter, frame, axis, label, stock)
 
 
@@ -211,7 +249,7 @@ def _sweep(
     low[axis], high[axis] = ends
     low[u], low[v], high[u], high[v] = outline.box
     box = overlap(((low[0], low[1], low[2]), (high[0], high[1], high[2])), stock)
-    return None if box is None else _Sweep(label, axis, shape, outline, box)
+    return None if box is None else _Sweep(label, axis, shape, outline, box, cutter)
 
 
 def _bevel(cutter: BevelCutter, label: str, member: Member, stock: Box) -> _Bevel:
@@ -394,7 +432,7 @@ def _shared(p: _Sweep, q: _Sweep, within: Box) -> float:
         mid = (left + right) / 2.0
         sides = [_chord(outline, low, high, mid) for outline, low, high in chords]
         if sides[0] is not None and sides[1] is not None:
-            total.append(_quadrature(sides[0], sides[1], left, right))
+            total.append(quadrature(sides[0], sides[1], left, right))
     return math.fsum(total)
 
 
@@ -409,32 +447,3 @@ def _chord(outline: Outline, low: Line, high: Line, u: float) -> tuple[Piece, Pi
     if top.at(u) > high.level:
         top = high
     return (bottom, top) if top.at(u) > bottom.at(u) else None
-
-
-@cache
-def _nodes() -> tuple[tuple[float, float], ...]:
-    """Double-exponential nodes and weights on [-1, 1].
-
-    Square roots that vanish at an end of the interval, as those of circles do, cost nothing.
-    """
-    step = 1.0 / 16.0
-    found = []
-    for k in range(-52, 53):
-        t = k * step
-        s = math.pi / 2.0 * math.sinh(t)
-        weight = step * math.pi / 2.0 * math.cosh(t) / math.cosh(s) ** 2
-        found.append((math.tanh(s), weight))
-    return tuple(found)
-
-
-def _quadrature(
-    first: tuple[Piece, Piece], second: tuple[Piece, Piece], left: float, right: float
-) -> float:
-    """Integral from ``left`` to ``right`` of one chord times the other."""
-    half, mid = (right - left) / 2.0, (left + right) / 2.0
-    (a, b), (c, d) = first, second
-    total = 0.0
-    for t, weight in _nodes():
-        x = mid + half * t
-        total += weight * (b.at(x) - a.at(x)) * (d.at(x) - c.at(x))
-    return half * total

@@ -23,12 +23,14 @@ if TYPE_CHECKING:
         build_spec_file,
         frame_bench,
         raised_bench,
+        saw_bench,
         slab_bench,
     )
     from treenail.checks.rules import Finding, Report
     from treenail.generators.apron_spec import ApronBenchSpec
     from treenail.generators.frame_spec import FrameBenchSpec
     from treenail.generators.raised_spec import RaisedBenchSpec
+    from treenail.generators.saw_spec import SawBenchSpec
     from treenail.generators.slab_spec import SlabBenchSpec
     from treenail.registration import NameTakenError, register, unregister
     from treenail.timber.errors import (
@@ -49,12 +51,14 @@ _HOME = {
     "build_spec_file": "api",
     "frame_bench": "api",
     "raised_bench": "api",
+    "saw_bench": "api",
     "slab_bench": "api",
     "Finding": "checks.rules",
     "Report": "checks.rules",
     "ApronBenchSpec": "generators.apron_spec",
     "FrameBenchSpec": "generators.frame_spec",
     "RaisedBenchSpec": "generators.raised_spec",
+    "SawBenchSpec": "generators.saw_spec",
     "SlabBenchSpec": "generators.slab_spec",
     "ChecksFailed": "timber.errors",
     "GeometryError": "timber.errors",
@@ -85,6 +89,7 @@ __all__ = [
     "OutputError",
     "RaisedBenchSpec",
     "Report",
+    "SawBenchSpec",
     "SlabBenchSpec",
     "SpecError",
     "Species",
@@ -96,6 +101,7 @@ __all__ = [
     "frame_bench",
     "raised_bench",
     "register",
+    "saw_bench",
     "slab_bench",
     "unregister",
 ]

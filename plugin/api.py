@@ -13,6 +13,7 @@ from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.build import build_bench, build_document
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.raised_spec import RaisedBenchSpec
+from treenail.generators.saw_spec import SawBenchSpec
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.spec_file import read_spec
 from treenail.generators.spec_values import build_spec
@@ -292,6 +293,19 @@ def slab_bench(
     As :func:`frame_bench`, with the fields of ``SlabBenchSpec``.
     """
     return _bench(SlabBenchSpec, sizes, units, added_species)
+
+
+def saw_bench(
+    *,
+    units: Literal["in", "mm"] = "mm",
+    added_species: Mapping[str, Species] | None = None,
+    **sizes: Any,
+) -> Bench:
+    """A low plank on four legs splayed in two directions, wedged through it; end rails.
+
+    As :func:`frame_bench`, with the fields of ``SawBenchSpec``.
+    """
+    return _bench(SawBenchSpec, sizes, units, added_species)
 
 
 def _bench(

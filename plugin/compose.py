@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import Literal, TypeVar
 
 from treenail.api import Bench
@@ -107,8 +108,6 @@ def piece(
 
 
 def _moved(member: Member, by: Vec) -> Member:
-    from dataclasses import replace
-
     return replace(member, placement=member.placement.moved(by))
 
 
@@ -229,8 +228,6 @@ def join(
     )
     if not haunch:
         return made
-    from dataclasses import replace
-
     stub = Haunch(Face.FACE_EDGE, sides.face_edge, min(12.7, made.length / 3))
     return replace(made, haunch=stub)
 
@@ -265,18 +262,20 @@ def compose(
     timbers = tuple(members)
     if not timbers:
         raise SpecError("there are no pieces", field="members", allowed="one or more")
-    lows, highs = zip(*(m.bounds() for m in timbers), strict=True)
-    size = tuple(max(h[i] for h in highs) - min(low[i] for low in lows) for i in range(3))
     driest, at_build, wettest = moisture
-    return Bench(
+    made = Bench(
         name=name,
         family="composed",
         units=units,
         timbers=timbers,
         joints=tuple(joints),
-        asked=(size[0], size[1], size[2]),
+        asked=(0.0, 0.0, 0.0),
         seasons=Seasons(at_build, driest, wettest),
     )
+    # Ends that are cut aslant reach less far than their stock.
+    lows, highs = zip(*made.bounds.values(), strict=True)
+    size = tuple(max(h[i] for h in highs) - min(low[i] for low in lows) for i in range(3))
+    return replace(made, asked=(size[0], size[1], size[2]))
 
 
 __all__ = ["compose", "glue", "join", "meeting_end", "piece", "rest"]

@@ -70,7 +70,20 @@ def bench_summary(bench: Bench) -> list[tuple[str, str]]:
             + ", ".join(f"{n} {kind}" for kind, n in bench.hardware_counts.items()),
         ),
         ("mass", mass(bench, bench_mass(bench).total)),
+        *_angles(bench),
     ]
+
+
+def _angles(bench: Bench) -> Iterator[tuple[str, str]]:
+    """Angles that the generator worked out, in the shop's terms."""
+    ending = "_degrees"
+    found = {
+        key.rpartition(".")[2].removesuffix(ending).replace("_", " "): value
+        for key, value in bench.choices.items()
+        if key.endswith(ending)
+    }
+    if found:
+        yield "angles", ", ".join(f"{what} {value:.2f}°" for what, value in found.items())
 
 
 def print_bench(out: Console, bench: Bench) -> None:
@@ -82,10 +95,22 @@ def print_bench(out: Console, bench: Bench) -> None:
 
 def joint_rows(bench: Bench) -> list[tuple[str, ...]]:
     """Tenoned joints, alike ones in one row: count, what, tenon, mortise, pegs."""
+    from treenail.checks.making_aslant import degrees
+    from treenail.joints.angled_tenon import AngledTenon
     from treenail.joints.mortise_tenon import MortiseTenon
 
-    groups: dict[tuple[str, ...], list[MortiseTenon]] = {}
+    groups: dict[tuple[str, ...], list[MortiseTenon | AngledTenon]] = {}
     for j in bench.joints:
+        if isinstance(j, AngledTenon):
+            wedges = f"{len(j.wedges())} wedged" if j.wedged else ""
+            key = (
+                f"{j.entering.role} in {j.receiver.role}, {degrees(j.tilt)}",
+                f"{say(bench, j.thickness)} x {say(bench, j.width)} x {say(bench, j.length)}",
+                "through" if j.through else f"{say(bench, j.mortise.depth)} deep",
+                wedges,
+            )
+            groups.setdefault(key, []).append(j)
+            continue
         if not isinstance(j, MortiseTenon):
             continue
         pair, _, side = j.name.partition("_at_")[0].rpartition("_")

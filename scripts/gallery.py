@@ -80,7 +80,7 @@ def pictures(solids: BenchSolids) -> dict[str, bytes]:
 def families() -> dict[str, bytes]:
     """The other families' examples, each by its name."""
     return {
-        f"{path.stem.removeprefix('skerry-point-')}.svg": bench_svg(
+        f"{path.stem.removeprefix('skerry-point-').removesuffix('-bench')}.svg": bench_svg(
             build_solids(build_document(read_spec(path)))
         )
         for path in sorted(EXAMPLE.parent.glob("skerry-point-*.yaml"))

@@ -7,10 +7,10 @@ holds next to nothing and is not counted; a shoulder is only what a clamp presse
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.blocks import hull
 from treenail.joints.corner_fit import corners_of
 from treenail.joints.cuts import MitredTip, NotchedTip
@@ -21,9 +21,34 @@ from treenail.joints.laps import Lap
 from treenail.joints.mortise_tenon import MortiseTenon, Section
 from treenail.joints.outlines import circle_rectangle_area
 from treenail.joints.shaped_cuts import Flanks, ShapedEnd
+from treenail.joints.skew import SkewLetIn
 from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.trenches import in_face
+from treenail.shop.glue_aslant import angled_line, skew_line
+from treenail.shop.glue_line import (
+    CLAMPS,
+    DRIVEN,
+    DRY,
+    PEGS,
+    WEDGES,
+    GlueLine,
+    gravity_of,
+)
 from treenail.timber.member import Face
+
+__all__ = [
+    "CLAMPS",
+    "DRIVEN",
+    "DRY",
+    "PEGS",
+    "WEDGES",
+    "GlueLine",
+    "contact",
+    "joint_line",
+    "lamination_lines",
+    "ripped_lines",
+    "tenon_parts",
+]
 
 if TYPE_CHECKING:
     from treenail.joints.base import Joint
@@ -31,59 +56,6 @@ if TYPE_CHECKING:
     from treenail.shop.glue import Glue
     from treenail.shop.rough_parts import RoughPart
     from treenail.timber.member import Member
-
-PEGS, CLAMPS, WEDGES, DRIVEN, DRY = "pegs", "clamps", "wedges", "driving", "dry"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GlueLine:
-    """One glue line, or one joint's glue faces together.
-
-    Attributes:
-        name: of the joint, or of the piece with the number of the line in it.
-        kind: ``ply face``, ``strip face``, ``section edge``, ``board edge``, or the joint's kind.
-        members: what it holds together.
-        gravity: specific gravity at 12 % of the lighter wood: what the pressure goes by.
-        area: that is glued, mm².
-        parts: what the area is made of, mm²; negative where something is taken off.
-        pressed: what the closing force acts on, mm².
-        closed_by: ``clamps``, ``pegs`` (drawbored), ``wedges``, ``driving``; ``dry`` gets no glue.
-        length, width: of what the clamps press on, mm.
-        cover: wood between a clamp and the line, without the caul, mm.
-        note: what to mind.
-    """
-
-    name: str
-    kind: str
-    members: tuple[str, ...]
-    gravity: float
-    area: float
-    parts: Mapping[str, float]
-    pressed: float
-    closed_by: str
-    length: float
-    width: float
-    cover: float
-    note: str = ""
-
-    @property
-    def glued(self) -> bool:
-        """Whether glue goes in."""
-        return self.closed_by != DRY and self.area > 0.0
-
-    def as_dict(self) -> dict[str, Any]:
-        """JSON data."""
-        return {
-            "name": self.name,
-            "kind": self.kind,
-            "members": list(self.members),
-            "area_mm2": round(self.area, 3),
-            "parts_mm2": {k: round(v, 3) for k, v in self.parts.items()},
-            "pressed_mm2": round(self.pressed, 3),
-            "closed_by": self.closed_by,
-            "glued": self.glued,
-            "note": self.note,
-        }
 
 
 def lamination_lines(part: RoughPart, member: Member, name: str) -> tuple[GlueLine, ...]:
@@ -141,15 +113,15 @@ def joint_line(joint: Joint, glue: Glue) -> GlueLine | None:
         return _tenon(joint, glue)
     if isinstance(joint, TaperedRound):
         return _round(joint)
+    if isinstance(joint, AngledTenon):
+        return angled_line(joint)
+    if isinstance(joint, SkewLetIn):
+        return skew_line(joint)
     if isinstance(joint, Lap):
         return _lap(joint)
     if isinstance(joint, Housed):
         return _housed(joint)
     return None
-
-
-def _gravity(joint: Joint) -> float:
-    return min(m.species.g_12 for m in joint.members)
 
 
 # --- edges
@@ -177,7 +149,7 @@ def _edge(joint: EdgeGlue) -> GlueLine:
         name=joint.name,
         kind="section edge",
         members=(joint.first.name, joint.second.name),
-        gravity=_gravity(joint),
+        gravity=gravity_of(joint),
         area=long * short,
         parts={"edge": long * short},
         pressed=long * short,
@@ -344,7 +316,7 @@ def _tenon(joint: MortiseTenon, glue: Glue) -> GlueLine:
         name=joint.name,
         kind=joint.kind,
         members=tuple(m.name for m in joint.members),
-        gravity=_gravity(joint),
+        gravity=gravity_of(joint),
         area=math.fsum(parts.values()),
         parts=parts,
         pressed=max(0.0, shoulder),
@@ -365,7 +337,7 @@ def _round(joint: TaperedRound) -> GlueLine:
         name=joint.name,
         kind=joint.kind,
         members=tuple(m.name for m in joint.members),
-        gravity=_gravity(joint),
+        gravity=gravity_of(joint),
         area=area,
         parts={"cone": area},
         pressed=0.0,
@@ -392,7 +364,7 @@ def _lap(joint: Lap) -> GlueLine:
         name=joint.name,
         kind=joint.kind,
         members=tuple(m.name for m in joint.members),
-        gravity=_gravity(joint),
+        gravity=gravity_of(joint),
         area=long * short,
         parts={"floor": long * short},
         pressed=long * short,
@@ -412,7 +384,7 @@ def _housed(joint: Housed) -> GlueLine:
         name=joint.name,
         kind=joint.kind,
         members=tuple(m.name for m in joint.members),
-        gravity=_gravity(joint),
+        gravity=gravity_of(joint),
         area=2.0 * wall,
         parts={"walls": 2.0 * wall},
         pressed=(high - low) * joint.thickness,

@@ -166,7 +166,7 @@ _VIEWS: tuple[tuple[int, int, str], ...] = (
 def diagonals(bench: Bench, members: Sequence[str]) -> Iterator[tuple[str, float, float]]:
     """(view, base, height) of each outer rectangle that a group fills to all four corners, mm."""
     own = [bench.by_name[n] for n in members]
-    boxes = [m.bounds() for m in own]
+    boxes = [bench.bounds[m.name] for m in own]
     thick = max(min(m.width, m.thickness) for m in own)
     for i, j, view in _VIEWS:
         low, high = _reach(boxes, i), _reach(boxes, j)

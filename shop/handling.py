@@ -312,7 +312,7 @@ def _parts(bench: Bench, rows: Sequence[RoughPart], masses: _Masses, top: float)
 
 
 def _group(bench: Bench, group: SubAssembly, masses: _Masses, top: float, *, whole: bool) -> Item:
-    boxes = [bench.by_name[n].bounds() for n in group.members]
+    boxes = [bench.bounds[n] for n in group.members]
     x, y, z = (max(b[1][i] for b in boxes) - min(b[0][i] for b in boxes) for i in range(3))
     return _item(
         name=group.name,

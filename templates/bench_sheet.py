@@ -195,16 +195,16 @@ class _Sizes:
         middle = (self.low[other] + self.high[other]) / 2
         stops: list[float] = []
         for rail in rails:
-            low, high = rail.bounds()
+            low, high = self.bench.bounds[rail.name]
             at = (low[other] + high[other]) / 2
             if (at < middle) == before or len(rails) == 1:
                 stops += [low[2], high[2]]
         if self.posts:
-            stops.append(max(m.bounds()[1][2] for m in self.posts))
+            stops.append(max(self.bench.bounds[m.name][1][2] for m in self.posts))
         return stops
 
     def _post_stops(self, axis: int) -> list[float]:
-        return [b[axis] for m in self.posts for b in m.bounds()]
+        return [b[axis] for m in self.posts for b in self.bench.bounds[m.name]]
 
     def front(self, fit: Fit) -> list[dim.Dimension]:
         return [

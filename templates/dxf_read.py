@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias
 from treenail.joints.cuts import Bore, Mortise, Slot
 from treenail.joints.shaped_cuts import WedgeTaper
 from treenail.joints.trenches import Trench
+from treenail.templates.aslant_plan import POCKETS
 from treenail.templates.dxf_loops import Drawn, read_loops
 from treenail.templates.dxf_pockets import read_pocket
 from treenail.templates.figures import Box, Loop
@@ -284,7 +285,7 @@ def compare_dxf(
     problems = []
     wanted: dict[tuple[Any, ...], tuple[_Outlined, str, Face]] = {}
     for cut in bench.cuts[member.name]:
-        if isinstance(cut, SHAPED):
+        if isinstance(cut, SHAPED + POCKETS):
             fold = partial(_on_piece, member, boxes)
             problems += shaped_problems(cut, left, fold, name=member.name, within=TOLERANCE)
         elif isinstance(cut, WedgeTaper):

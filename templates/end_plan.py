@@ -11,7 +11,9 @@ import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Protocol, TypeAlias
 
+from treenail.joints.angled_cuts import AngledTenonEnd, EndBevel
 from treenail.joints.cuts import FootChamfer, MitredTip, NotchedTip, TenonEnd
+from treenail.templates.aslant_plan import aslant_kerfs, aslant_lines, aslant_profile
 from treenail.templates.figures import (
     Figure,
     Line,
@@ -59,6 +61,7 @@ class EndLine:
     reach: Reach
     depth: float | None
     cut: Cut
+    d1: float | None = None  # at ``c1``, where the line runs aslant
 
 
 def _across(member: Member, face: Face) -> float:
@@ -144,6 +147,8 @@ def end_profile(member: Member, cuts: Sequence[Cut], end: Face, face: Face) -> P
             profile = _deeper(profile, make(cut, member))
             for shaped in profiles(cut, member, side=face in _SIDES):
                 profile = _deeper(profile, shaped)
+        elif isinstance(cut, EndBevel | AngledTenonEnd):
+            profile = _deeper(profile, aslant_profile(cut, member, face))
         elif isinstance(cut, FootChamfer):
             leg = cut.leg
             profile = _deeper(
@@ -222,6 +227,11 @@ def end_lines(member: Member, cuts: Sequence[Cut], end: Face, face: Face) -> lis
             found.append(EndLine(cut.purpose, cut.leg, 0.0, wide, "deep", cut.leg, cut))
         elif isinstance(cut, TenonEnd):
             _tenon_lines(member, cut, face, add)
+        elif isinstance(cut, AngledTenonEnd):
+            found += [
+                EndLine(what, d0, c0, c1, "deep", snap(depth), cut, d1)
+                for what, d0, d1, c0, c1, depth in aslant_lines(cut, member, face)
+            ]
     return found
 
 
@@ -288,6 +298,10 @@ def end_figures(member: Member, cuts: Sequence[Cut], end: Face) -> list[Figure]:
             for sx, ex in ((0.0, g), (wide, wide - g)):
                 for sy, ey in ((0.0, g), (thick, thick - g)):
                     line(f"{cut.purpose} corner", (sx, sy), (ex, ey), cut)
+        elif isinstance(cut, AngledTenonEnd):
+            box("tenon", cut.x0, cut.x1, cut.y0, cut.y1, cut)
+            for low, high in aslant_kerfs(cut):
+                box("kerf", low, high, cut.y0, cut.y1, cut)
         elif isinstance(cut, TenonEnd):
             shapes = end_shapes(cut)
             found += [

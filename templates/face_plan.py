@@ -24,6 +24,7 @@ from treenail.joints.corners import pocket_outline
 from treenail.joints.cuts import Bore, FootChamfer, Mortise, Slot, TenonEnd
 from treenail.joints.shaped_cuts import ConeEnd, ShapedEnd, WedgeTaper
 from treenail.joints.trenches import Trench
+from treenail.templates.aslant_plan import ASLANT, POCKETS, aslant_figures
 from treenail.templates.end_plan import (
     EndLine,
     Profile,
@@ -42,11 +43,11 @@ from treenail.templates.figures import (
     Reach,
     Ring,
     Shape,
-    merged_lines,
     placed,
     quadrilateral,
     rectangle,
     stadium,
+    tidy,
 )
 from treenail.templates.marks import reference_marks
 from treenail.templates.shaped_plan import SHAPED, Shaped, mouths, wedge_figures
@@ -71,7 +72,7 @@ END_GAP = 20.0
 _OVERRUN = 3.0
 _SQUARE = 1.0 - 1e-9
 _ENDS = (TenonEnd, ShapedEnd, ConeEnd, FootChamfer, WedgeTaper)
-_DRAWN = (Mortise, Bore, Slot, Trench, *_ENDS, *SHAPED)
+_DRAWN = (Mortise, Bore, Slot, Trench, *_ENDS, *SHAPED, *ASLANT)
 _TINY = 1e-9
 
 
@@ -256,6 +257,8 @@ def _shaped_figures(member: Member, cut: Shaped) -> list[tuple[Face, Figure]]:
 
 def _figures_of(member: Member, cut: Cut) -> list[tuple[Face, Figure]]:
     """What a cut shows on the faces, apart from the ends' silhouettes."""
+    if isinstance(cut, POCKETS):
+        return aslant_figures(member, cut, _seen)
     if isinstance(cut, SHAPED):
         return _shaped_figures(member, cut)
     if isinstance(cut, Mortise | Bore | Slot):
@@ -300,11 +303,12 @@ def _seen_profile(profile: Profile, face: Face, wide: float) -> Profile:
 
 
 def _line_figure(member: Member, face: Face, end: Face, line: EndLine, wide: float) -> Figure:
-    x = line.d if end is Face.NEAR_END else member.length - line.d
-    c0, c1 = (wide - line.c1, wide - line.c0) if _flips(face) else (line.c0, line.c1)
+    last = line.d if line.d1 is None else line.d1
+    x0, x1 = (d if end is Face.NEAR_END else member.length - d for d in (line.d, last))
+    c0, c1 = (wide - line.c0, wide - line.c1) if _flips(face) else (line.c0, line.c1)
     return Figure(
         what=line.what,
-        shape=Line((snap(x), snap(c0)), (snap(x), snap(c1))),
+        shape=Line((snap(x0), snap(c0)), (snap(x1), snap(c1))),
         reach=line.reach,
         depth=line.depth,
         cut=line.cut,
@@ -382,7 +386,7 @@ def member_faces(bench: Bench, member: Member | str) -> MemberPlan:
                 size=(member.length, wide),
                 at=(0.0, snap(foot)),
                 outline=_contour(member, [(0.0, near, far)]),
-                figures=_tidy(drawn[face]),
+                figures=tidy(drawn[face]),
             )
         )
         stack.append((foot, near, far))
@@ -404,7 +408,7 @@ def _end_plans(
     found = []
     size: Box = (0.0, 0.0, member.thickness, member.width)
     for end in (Face.NEAR_END, Face.FAR_END):
-        figures = _tidy([*end_figures(member, cuts, end), *drawn[end]])
+        figures = tidy([*end_figures(member, cuts, end), *drawn[end]])
         if figures:
             x = -END_GAP - member.thickness if end is Face.NEAR_END else member.length + END_GAP
             found.append(
@@ -427,17 +431,3 @@ def _with(plan: FacePlan, figure: Figure) -> FacePlan:
         outline=plan.outline,
         figures=(*plan.figures, figure),
     )
-
-
-def _tidy(figures: Sequence[Figure]) -> tuple[Figure, ...]:
-    """No figure twice; centre lines that lie on each other joined."""
-    found: list[Figure] = []
-    seen: set[tuple[str, Reach, float | None, Shape]] = set()
-    for f in figures:
-        key = (f.what, f.reach, f.depth, f.shape)
-        if f.what != "centre line" and key not in seen:
-            seen.add(key)
-            found.append(f)
-    centre = [f.shape for f in figures if f.what == "centre line" and isinstance(f.shape, Line)]
-    found += [Figure(what="centre line", shape=line) for line in merged_lines(centre)]
-    return tuple(found)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from treenail.joints.aslant_ends import finished_corners
 from treenail.templates.hidden_line import Point, View
 from treenail.templates.painting import EDGE_ON, SLACK, far_to_near
 from treenail.timber.errors import SpecError
@@ -146,8 +147,15 @@ class Scene:
         return [frame.point(home.local_point(p)) for p in member.world_corners()]
 
     def bounds(self) -> tuple[Vec, Vec]:
-        """Axis-aligned bounds of all members' stock as it stands, (low, high) in mm."""
-        points = [p for name in self.solids.bench.by_name for p in self.corners(name)]
+        """Axis-aligned bounds of all members as they stand, (low, high) in mm.
+
+        Of their stock, less what ends that are cut aslant lose.
+        """
+        points = [
+            self.frames[name].point(member.placement.local_point(p))
+            for name, member in self.solids.bench.by_name.items()
+            for p in finished_corners(member, self.solids.bench.cuts[name])
+        ]
         low, high = (tuple(pick(p[k] for p in points) for k in range(3)) for pick in (min, max))
         return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 

@@ -29,6 +29,7 @@ __all__ = [
     "quadrilateral",
     "rectangle",
     "stadium",
+    "tidy",
     "union_box",
 ]
 
@@ -246,3 +247,17 @@ def merged_lines(lines: Iterable[Line], places: int = 6) -> list[Line]:
             for a, b in joined
         ]
     return found
+
+
+def tidy(figures: Sequence[Figure]) -> tuple[Figure, ...]:
+    """No figure twice; centre lines that lie on each other joined."""
+    found: list[Figure] = []
+    seen: set[tuple[str, Reach, float | None, Shape]] = set()
+    for f in figures:
+        key = (f.what, f.reach, f.depth, f.shape)
+        if f.what != "centre line" and key not in seen:
+            seen.add(key)
+            found.append(f)
+    centre = [f.shape for f in figures if f.what == "centre line" and isinstance(f.shape, Line)]
+    found += [Figure(what="centre line", shape=line) for line in merged_lines(centre)]
+    return tuple(found)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.meetings import LetIn
 from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.templates.aslant_report import aslant_data
 from treenail.timber.frames import snap
 from treenail.timber.iso_fits import coarsest_grade_within
 from treenail.timber.lengths import LengthUnit, format_length
@@ -111,6 +112,8 @@ def joint_data(joint: Joint, measured: Any = None) -> dict[str, Any]:
         data |= _tenon(joint)
     elif isinstance(joint, LagBolt):
         data |= _bolt(joint)
+    else:
+        data |= aslant_data(joint)
     if isinstance(joint, LetIn):
         data["fit"] = joint.fit.name
     numbers = plain(joint.numbers())

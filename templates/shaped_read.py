@@ -1,12 +1,14 @@
-"""Whether a template, read back, shows the mouths of sloped and conical pockets where they are."""
+"""Whether a template, read back, shows mouths that are sloped, conical or aslant as they are."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, TypeAlias
 
+from treenail.joints.angled_cuts import AngledMortise, SkewNotch
 from treenail.joints.cuts import Mortise
+from treenail.templates.aslant_plan import aslant_mouths
 from treenail.templates.layers import words_of
 from treenail.templates.shaped_plan import mouths, wedge_outline
 from treenail.timber.frames import Vec, norm, sub
@@ -15,6 +17,7 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket, TaperedMortise, WedgeTaper
     from treenail.templates.dxf_read import Found
+    from treenail.templates.figures import Reach
     from treenail.timber.member import Member
 
 __all__ = ["shaped_problems", "wedge_problems"]
@@ -23,8 +26,24 @@ __all__ = ["shaped_problems", "wedge_problems"]
 Fold: TypeAlias = Callable[[Face, float, float], Vec]
 
 
+Shaped: TypeAlias = "TaperedMortise | ConeSocket | DovetailSocket | AngledMortise | SkewNotch"
+
+
+def _mouths(cut: Shaped) -> Iterator[tuple[Face, Reach, list[Vec], float | None]]:
+    """(face, reach, corners or centre in the member's coordinates, diameter) of each mouth."""
+    if isinstance(cut, AngledMortise | SkewNotch):
+        for face, reach, places in aslant_mouths(cut):
+            yield face, reach, list(places), None
+        return
+    for face, reach, mouth in mouths(cut):
+        deep = cut.depth if reach == "exit" else 0.0
+        corners = ((0.0, 0.0),) if isinstance(mouth, float) else mouth
+        spots = [cut.frame.point((x, y, deep)) for x, y in corners]
+        yield face, reach, spots, mouth if isinstance(mouth, float) else None
+
+
 def shaped_problems(
-    cut: TaperedMortise | ConeSocket | DovetailSocket,
+    cut: Shaped,
     left: list[Found],
     fold: Fold,
     *,
@@ -41,11 +60,7 @@ def shaped_problems(
         within: how far a corner or a diameter may be off, mm.
     """
     problems = []
-    for face, reach, mouth in mouths(cut):
-        deep = cut.depth if reach == "exit" else 0.0
-        corners = ((0.0, 0.0),) if isinstance(mouth, float) else mouth
-        places = [cut.frame.point((x, y, deep)) for x, y in corners]
-        diameter = mouth if isinstance(mouth, float) else None
+    for face, reach, places, diameter in _mouths(cut):
         right = [
             figure
             for figure in left
@@ -95,9 +110,7 @@ def _depth_is_right(figure: Found, depth: float, within: float) -> bool:
     return figure.depth is not None and abs(figure.depth - depth) <= within
 
 
-def _corners_are_right(
-    figure: Found, cut: TaperedMortise | ConeSocket | DovetailSocket, within: float
-) -> bool:
+def _corners_are_right(figure: Found, cut: Shaped, within: float) -> bool:
     corners = cut.corners if isinstance(cut, Mortise) else None
     if corners is None or figure.reach == "exit":
         return True

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from treenail.joints.angled_cuts import AngledMortise, SkewNotch
 from treenail.joints.cuts import Bore, Mortise, Slot
+from treenail.templates.aslant_plan import aslant_notes
 from treenail.templates.figures import (
     Box,
     Figure,
@@ -266,6 +268,11 @@ def _label(figure: Figure, unit: LengthUnit) -> str:
 
 def _size(figure: Figure, unit: LengthUnit) -> str:
     match figure.cut:
+        case AngledMortise() as cut:
+            section = f"{_length(cut.length, unit)} x {_length(cut.width, unit)}"
+            return f"{section} square to its axis"
+        case SkewNotch() as cut:
+            return f"{_length(cut.width, unit)} wide"
         case Mortise() as cut:
             return f"{_length(cut.length, unit)} x {_length(cut.width, unit)}"
         case Bore() as cut:
@@ -301,6 +308,7 @@ def _notes(
         f"Full size (1:1), in {'mm' if unit == 'mm' else 'inches'}.",
         f"Before use, see that the square measures {_square(unit)} each way.",
         *remarks,
+        *aslant_notes(member, bench.cuts[member.name]),
         "Faces as seen from outside; from the bottom: back edge, face side, face edge, back side.",
         "They fold around the piece at the arrises. End views have the face edge at the top.",
         f"Texts are on layer {NOTES} alone, centre lines on {CENTRE_LINES}: cut neither.",

@@ -16,6 +16,9 @@ Names are ASCII and follow the piece's own coordinates:
   ``COUNTERBORE_k``, ``PILOT_HOLE_k``.
 - Trenches likewise, ``HOUSING_k_CHEEK_A`` and so on: their cheeks lie along the run, their edges
   are its closed ends. Tongues are named as tenons.
+- ``ANGLED_MORTISE_k_...`` and ``ANGLED_TENON_k_...``: the walls of an angled mortise and the faces
+  of its tenon; ``FOOT_BEVEL_k``, ``RAIL_MITRE_k`` and the like: an end that is sawn aslant.
+  ``SKEW_NOTCH_k_EDGE_A``, ``_EDGE_B``, ``_BOTTOM``: a notch across a face, aslant.
 - ``..._BOTTOM``: the flat end of a hole that is stopped, or a trench's floor.
 
 A is nearer to the near end, the face edge or the face side than B. A wall that another cut
@@ -29,79 +32,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from treenail.joints.angled_cuts import AngledMortise
 from treenail.joints.cuts import Bore, Cut, Mortise, Slot, TenonEnd
 from treenail.joints.shaped_cuts import TaperedMortise
 from treenail.joints.trenches import Trench
+from treenail.templates.aslant_plan import ASLANT
+from treenail.templates.step_walls import TOLERANCE, Wall, aslant_walls, pair, plane
 from treenail.timber.frames import Frame, Vec, dot, norm, snap, snap_vec, sub
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     import cadquery as cq
 
     from treenail.timber.member import Member
 
-#: How far a face may lie off the wall that it is, mm.
-TOLERANCE = 1e-6
-
 _FACES = tuple(Face)
-
-
-@dataclass(frozen=True, slots=True)
-class Wall:
-    """A surface of a cut, and the box in which its faces lie.
-
-    Attributes:
-        name: see the module.
-        frame: in the member's coordinates.
-        low, high: corners of the box in ``frame``, mm. A plane's box is flat along ``axis``.
-        axis: the plane's normal is the frame's x, y or z (0, 1, 2); None for a cylinder.
-        radius: of a cylinder about the line along the frame's z through ``centre``, mm.
-        centre: (x, y) of that line in the frame, mm.
-    """
-
-    name: str
-    frame: Frame
-    low: Vec
-    high: Vec
-    axis: int | None = None
-    radius: float = 0.0
-    centre: tuple[float, float] = (0.0, 0.0)
-
-    def holds(self, points: Iterable[Vec]) -> bool:
-        """Whether all points (member's coordinates) lie in the box."""
-        for p in points:
-            q = self.frame.local_point(p)
-            for low, value, high in zip(self.low, q, self.high, strict=True):
-                if not low - TOLERANCE <= value <= high + TOLERANCE:
-                    return False
-        return True
-
-
-def _plane(name: str, frame: Frame, low: Vec, high: Vec, axis: int, at: float) -> Wall:
-    """The part of the box [low, high] that lies at ``at`` along ``axis``."""
-    flat_low, flat_high = list(low), list(high)
-    flat_low[axis] = flat_high[axis] = at
-    return Wall(
-        name,
-        frame,
-        (flat_low[0], flat_low[1], flat_low[2]),
-        (flat_high[0], flat_high[1], flat_high[2]),
-        axis,
-    )
-
-
-def _pair(name: str, frame: Frame, low: Vec, high: Vec, axis: int) -> list[Wall]:
-    """The box's two walls across an axis: A first, the nearer to the reference faces."""
-    across = (frame.x, frame.y, frame.z)[axis]
-    # Of a direction's components the largest says whether it leads away from them.
-    leads_away = max(across, key=abs) > 0.0
-    a, b = (low[axis], high[axis]) if leads_away else (high[axis], low[axis])
-    return [
-        _plane(f"{name}_A", frame, low, high, axis, a),
-        _plane(f"{name}_B", frame, low, high, axis, b),
-    ]
 
 
 def _pocket_box(cut: Mortise) -> tuple[Vec, Vec]:
@@ -120,15 +67,15 @@ def _long_cheeks(name: str, mortise: Mortise, socket: Mortise) -> list[Wall]:
         p = f.local_point(socket.frame.point(corner))
         low = (min(low[0], p[0]), low[1], low[2])
         high = (max(high[0], p[0]), high[1], high[2])
-    return _pair(f"{name}_CHEEK", f, low, high, 1)
+    return pair(f"{name}_CHEEK", f, low, high, 1)
 
 
 def _pocket(name: str, cut: Mortise) -> list[Wall]:
     low, high = _pocket_box(cut)
-    found = _pair(f"{name}_CHEEK", cut.frame, low, high, 1)
-    found += _pair(f"{name}_EDGE", cut.frame, low, high, 0)
+    found = pair(f"{name}_CHEEK", cut.frame, low, high, 1)
+    found += pair(f"{name}_EDGE", cut.frame, low, high, 0)
     if not cut.through:
-        found.append(_plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))
+        found.append(plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))
     if cut.corners is not None:
         r = cut.corners.radius
         for x, y in cut.corners.spots(cut.length, cut.width):
@@ -142,7 +89,7 @@ def _bore(name: str, cut: Bore) -> list[Wall]:
     low, high = (-r, -r, 0.0), (r, r, cut.depth)
     found = [Wall(name, cut.frame, low, high, None, r)]
     if not cut.through:
-        found.append(_plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))
+        found.append(plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))
     return found
 
 
@@ -150,24 +97,24 @@ def _slot(name: str, cut: Slot) -> list[Wall]:
     r, c = cut.width / 2, cut.centres / 2
     low, high = (-c - r, -r, 0.0), (c + r, r, cut.depth)
     found = [Wall(name, cut.frame, low, high, None, r, (x, 0.0)) for x in (-c, c)]
-    found += [_plane(name, cut.frame, low, high, 1, y) for y in (-r, r)]
+    found += [plane(name, cut.frame, low, high, 1, y) for y in (-r, r)]
     if not cut.through:
-        found.append(_plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))
+        found.append(plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))
     return found
 
 
 def _trench(name: str, cut: Trench) -> list[Wall]:
     f, a, b = cut.frame, cut.length / 2, cut.width / 2
     low, high = (-a, -b - cut.lean[0], 0.0), (a, b + cut.lean[1], cut.depth)
-    found = _pair(f"{name}_EDGE", f, low, high, 0)
-    found.append(_plane(f"{name}_BOTTOM", f, low, high, 2, cut.depth))
+    found = pair(f"{name}_EDGE", f, low, high, 0)
+    found.append(plane(f"{name}_BOTTOM", f, low, high, 2, cut.depth))
     letters = "AB" if max(f.y, key=abs) > 0.0 else "BA"
     for sign, lean, letter in zip((-1.0, 1.0), cut.lean, letters, strict=True):
         down = f.direction((0.0, sign * lean, cut.depth))
         # Its z runs down the wall, which leans where the floor is wider than the mouth.
         wall = Frame.from_zx(f.point((0.0, sign * b, 0.0)), down, f.x)
         slant = norm(down)
-        found.append(_plane(f"{name}_CHEEK_{letter}", wall, (-a, 0, 0), (a, 0, slant), 1, 0.0))
+        found.append(plane(f"{name}_CHEEK_{letter}", wall, (-a, 0, 0), (a, 0, slant), 1, 0.0))
     return found
 
 
@@ -176,10 +123,10 @@ def _tenon(name: str, member: Member, cut: TenonEnd) -> list[Wall]:
     whole = (member.width, member.thickness, cut.length)
     found = [
         # A haunch lengthens the cheeks beyond the tenon's edge.
-        *_pair(f"{name}_CHEEK", cut.frame, (0.0, cut.y0, 0.0), (whole[0], cut.y1, cut.length), 1),
-        *_pair(f"{name}_EDGE", cut.frame, low, high, 0),
-        _plane(f"{name}_SHOULDER", cut.frame, (0.0, 0.0, 0.0), whole, 2, cut.length),
-        _plane(f"{name}_END", cut.frame, low, high, 2, 0.0),
+        *pair(f"{name}_CHEEK", cut.frame, (0.0, cut.y0, 0.0), (whole[0], cut.y1, cut.length), 1),
+        *pair(f"{name}_EDGE", cut.frame, low, high, 0),
+        plane(f"{name}_SHOULDER", cut.frame, (0.0, 0.0, 0.0), whole, 2, cut.length),
+        plane(f"{name}_END", cut.frame, low, high, 2, 0.0),
     ]
     for edge in cut.fillets(member):
         r = edge.radius
@@ -187,7 +134,7 @@ def _tenon(name: str, member: Member, cut: TenonEnd) -> list[Wall]:
         found.append(corner)
     if cut.haunch is not None:
         at = cut.length - cut.haunch.length
-        found.append(_plane(f"{name}_HAUNCH_END", cut.frame, (0.0, 0.0, 0.0), whole, 2, at))
+        found.append(plane(f"{name}_HAUNCH_END", cut.frame, (0.0, 0.0, 0.0), whole, 2, at))
     return found
 
 
@@ -207,12 +154,12 @@ def walls(member: Member, cuts: Sequence[Cut]) -> tuple[Wall, ...]:
     stock = Frame()
     low, high = (0.0, 0.0, 0.0), member.size
     found = [
-        _plane("FACE_SIDE", stock, low, high, 2, 0.0),
-        _plane("FACE_EDGE", stock, low, high, 1, 0.0),
+        plane("FACE_SIDE", stock, low, high, 2, 0.0),
+        plane("FACE_EDGE", stock, low, high, 1, 0.0),
     ]
     in_order = sorted(cuts, key=_place)
     joint_name: dict[str, str] = {}
-    pockets = [c for c in in_order if isinstance(c, Mortise)]
+    pockets = [c for c in in_order if isinstance(c, Mortise) and not isinstance(c, AngledMortise)]
     mortises = [c for c in pockets if c.purpose == "mortise"]
     for n, mortise in enumerate(mortises, start=1):
         joint_name.setdefault(mortise.joint, f"MORTISE_{n}")
@@ -230,7 +177,9 @@ def walls(member: Member, cuts: Sequence[Cut]) -> tuple[Wall, ...]:
     for cut in in_order:
         kind = _label(cut.purpose)
         joint = joint_name.get(cut.joint)
-        if isinstance(cut, Mortise) and cut.purpose != "mortise":
+        if isinstance(cut, ASLANT):
+            found += aslant_walls(counted(kind), member, cut)
+        elif isinstance(cut, Mortise) and cut.purpose != "mortise":
             # A socket bears its mortise's number.
             own = next((m for m in mortises if m.joint == cut.joint), None)
             if own is None or joint is None:

@@ -13,6 +13,8 @@ Vec: TypeAlias = tuple[float, float, float]
 #: Coordinates are snapped to this many decimals of a millimetre, so that numbers which took
 #: different routes through placements compare (and hash) equal.
 SNAP_DECIMALS = 9
+#: Unit vectors are snapped finer: over a bench's length 1e-9 in a direction is a micrometre.
+AXIS_DECIMALS = 12
 
 X: Vec = (1.0, 0.0, 0.0)
 Y: Vec = (0.0, 1.0, 0.0)
@@ -28,6 +30,15 @@ def snap(value: float) -> float:
 def snap_vec(v: Vec) -> Vec:
     """Snap each coordinate."""
     return (snap(v[0]), snap(v[1]), snap(v[2]))
+
+
+def snap_axis(v: Vec) -> Vec:
+    """Snap a unit vector to 1e-12."""
+    return (
+        round(v[0], AXIS_DECIMALS) + 0.0,
+        round(v[1], AXIS_DECIMALS) + 0.0,
+        round(v[2], AXIS_DECIMALS) + 0.0,
+    )
 
 
 def add(a: Vec, b: Vec) -> Vec:
@@ -158,5 +169,5 @@ class Frame:
         return Frame(self.point(by), self.x, self.y, self.z)
 
     def snapped(self) -> Frame:
-        """All numbers snapped to 1e-9."""
-        return Frame(snap_vec(self.origin), snap_vec(self.x), snap_vec(self.y), snap_vec(self.z))
+        """The origin snapped to 1e-9, the axes to 1e-12."""
+        return Frame(snap_vec(self.origin), snap_axis(self.x), snap_axis(self.y), snap_axis(self.z))

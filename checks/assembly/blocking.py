@@ -27,7 +27,7 @@ from treenail.checks.assembly.pieces import (
     overlap,
 )
 from treenail.joints.provisions import MountedBlock
-from treenail.timber.frames import Vec, dot, neg, snap_vec
+from treenail.timber.frames import Vec, dot, neg, snap_axis
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
@@ -143,7 +143,7 @@ class Blocking:
                 home = joint.insertion()
                 if home is not None and not joint.beforehand:
                     kind: LinkKind = "slide" if joint.slides else "tenon"
-                    yield Link(joint.name, first.name, other.name, snap_vec(home), True, kind)
+                    yield Link(joint.name, first.name, other.name, snap_axis(home), True, kind)
                 else:
                     way = self._touch(first.name, other.name)
                     yield Link(joint.name, first.name, other.name, way, False, _kind(joint))
@@ -152,7 +152,7 @@ class Blocking:
         """Natural way in which the second goes onto the first: square to the widest gap."""
         gaps = (between(a, b) for a in self.pieces[first] for b in self.pieces[second])
         _, apart = min(gaps, key=lambda gap: gap[0])
-        return snap_vec(neg(apart))
+        return snap_axis(neg(apart))
 
     def _bodies(self, glue_first: bool) -> tuple[tuple[str, ...], ...]:
         group = {m.name: m.name for m in self.bench.timbers}
@@ -177,11 +177,11 @@ class Blocking:
         for member in self.bench.timbers:
             if member.name not in held:
                 place = member.placement
-                lines |= {snap_vec(place.x), snap_vec(place.y), snap_vec(place.z)}
+                lines |= {snap_axis(place.x), snap_axis(place.y), snap_axis(place.z)}
         found: list[Vec] = []
         for line in sorted((w for v in lines for w in (v, neg(v))), reverse=True):
             if all(dot(line, known) < 1.0 - 1e-9 for known in found):
-                found.append(snap_vec(line))
+                found.append(snap_axis(line))
         return tuple(found)
 
     # -- edges -------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from treenail.joints.aslant_ends import aslant_pieces, has_aslant_ends
 from treenail.joints.convex import Corners, hull, reach, tenon_pieces
 from treenail.joints.cuts import TenonEnd
 from treenail.timber.frames import Vec, cross, dot, neg, norm, scale
@@ -96,7 +97,11 @@ def member_pieces(member: Member, cuts: Sequence[Cut]) -> tuple[Piece, ...]:
     found = []
     if near + far < member.length:
         size = (member.length - far, member.width, member.thickness)
-        found.append(block(place, (near, 0.0, 0.0), size))
+        if has_aslant_ends(cuts):
+            parts = aslant_pieces(member, cuts, ((near, 0.0, 0.0), size))
+            found += [_piece(tuple(place.point(p) for p in part), None) for part in parts]
+        else:
+            found.append(block(place, (near, 0.0, 0.0), size))
     for end in ends:
         for part in tenon_pieces(end, member.width):
             at = place.place(end.frame)

@@ -17,7 +17,7 @@ from treenail.checks.assembly.explode import displacements
 from treenail.checks.assembly.taking_apart import Node, Split, TakingApart, knots, nodes
 from treenail.checks.assembly.words import group_name, step_words
 from treenail.joints.convex import reach
-from treenail.timber.frames import Vec, neg, snap_vec
+from treenail.timber.frames import Vec, neg, snap_axis
 
 if TYPE_CHECKING:
     from treenail.checks.rules import Context
@@ -271,7 +271,7 @@ class _Writer:
         """The first moves of a spine that go along one line, either way."""
 
         def line(join: _Join) -> Vec:
-            return max(join.split.direction, snap_vec(neg(join.split.direction)))
+            return max(join.split.direction, snap_axis(neg(join.split.direction)))
 
         count = 1
         while count < len(spine) and line(spine[count]) == line(spine[0]):
@@ -320,7 +320,7 @@ class _Writer:
             fasteners=self.b.inside(split.moving, fasteners),
             present=self.b.names(rest),
             fixed=self.b.inside(rest, fasteners),
-            direction=snap_vec(neg(split.direction)),
+            direction=snap_axis(neg(split.direction)),
             distance=round(depth + CLEAR, 6),
             joints=tuple(dict.fromkeys(link.joint for link in links)),
         )

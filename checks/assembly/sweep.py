@@ -21,7 +21,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from treenail.checks.survey import Placed, Site, Survey, placed_box
-from treenail.timber.frames import Frame, Vec, along, cross, scale, snap, snap_vec, unit
+from treenail.timber.frames import Frame, Vec, along, cross, scale, snap, snap_axis, unit
 
 if TYPE_CHECKING:
     from treenail.checks.survey import Box, FaceData
@@ -73,7 +73,7 @@ class Sweeper:
         a, b = self.site[mover], self.site[other]
         if not _in_the_way(a.box, b.box, away):
             return False
-        local = snap_vec(a.frame.local_direction(away))
+        local = snap_axis(a.frame.local_direction(away))
         key = (id(a.survey), id(b.survey), a.frame.localise(b.frame), local)
         if key not in self._known:
             self._known[key] = self._look(a, b, away)

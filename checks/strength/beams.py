@@ -122,11 +122,11 @@ def _top_figures(
     ga = sum(s.g * s.shear_area for s in sections)
     own = sum(mass.of(m.name) for m in tops) * GRAVITY
     length = max(m.length for m in tops)
-    ends = sorted((m.bounds() for m in posts), key=lambda b: b[0][0])
+    ends = sorted((bench.bounds[m.name] for m in posts), key=lambda b: b[0][0])
     left, right = ends[0][0][0], ends[-1][1][0]
     inner_left, inner_right = ends[0][1][0], ends[-1][0][0]
-    low = min(m.bounds()[0][0] for m in tops)
-    high = max(m.bounds()[1][0] for m in tops)
+    low = min(bench.bounds[m.name][0][0] for m in tops)
+    high = max(bench.bounds[m.name][1][0] for m in tops)
     span = inner_right - inner_left
     found = []
     if span > 0.0:

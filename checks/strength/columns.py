@@ -75,6 +75,8 @@ def column_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:
             m.species.cpar * _FC_FACTOR,
             m.species.moe * _E_MIN_FACTOR,
         )
+        # A leg that leans carries more along itself than what stands on it.
+        * abs(m.placement.x[2])
         for m in posts
     }
     name = min(found, key=lambda n: found[n])

@@ -14,6 +14,8 @@ __all__ = [
     "CAUTION",
     "FLOOR_FRICTION",
     "GRAVITY",
+    "KNEE",
+    "KNEE_HIGH",
     "LIFT_ALONE",
     "LIFT_SOURCE",
     "PERSON",
@@ -41,6 +43,12 @@ STEADY_PUSH = 200.0
 
 PERSON = 100.0
 """Somebody who stands on the bench, kg (our own choice)."""
+
+KNEE = 50.0
+"""On a low bench the work is held down by a knee: half of a person, kg (our own choice)."""
+
+KNEE_HIGH = 650.0
+"""A bench up to this height is worked at with a knee on it, mm (our own choice)."""
 
 SHELF_LOAD = 60.0
 """Tools on a shelf, spread over the lower stretchers, kg (our own choice)."""

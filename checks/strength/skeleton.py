@@ -133,7 +133,8 @@ def read_skeleton(bench: Bench) -> Skeleton | None:
     None where it has no upright posts or no stretchers between them, and where its posts stand
     in feet that the model doesn't know.
     """
-    floor = min((m.bounds()[0][2] for m in bench.timbers if m.assembly != FITTINGS), default=0.0)
+    lows = (bench.bounds[m.name][0][2] for m in bench.timbers if m.assembly != FITTINGS)
+    floor = min(lows, default=0.0)
     uprights = {
         m.name: m for m in bench.timbers if m.role == "post" and abs(m.placement.x[2]) > _UPRIGHT
     }

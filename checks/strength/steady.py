@@ -10,7 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from treenail.checks.strength.loads import FLOOR_FRICTION, GRAVITY, PERSON, STEADY_PUSH, Figure
+from treenail.checks.strength.loads import (
+    FLOOR_FRICTION,
+    GRAVITY,
+    KNEE,
+    KNEE_HIGH,
+    PERSON,
+    STEADY_PUSH,
+    Figure,
+)
 from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.features import ChamferedFoot
 from treenail.joints.held_down import HeldDown
@@ -47,7 +55,7 @@ def tipping_force(weight: float, lever: float, height: float) -> float:
 def stance(bench: Bench) -> Stance | None:
     """Feet and top of a bench; None if nothing stands on the floor or it has no height."""
     chamfer = {j.member.name: j.leg for j in bench.joints if isinstance(j, ChamferedFoot)}
-    bounds = {m.name: m.bounds() for m in bench.timbers}
+    bounds = bench.bounds
     # A chop or guide may hang lower than posts on levelling feet, and stands on nothing.
     standing = {m.name: bounds[m.name] for m in bench.timbers if m.assembly != FITTINGS}
     if not standing:
@@ -77,9 +85,12 @@ def steady_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:
     stand = stance(bench)
     if stand is None:
         return ()
-    w = mass.weight
+    w, knee = mass.weight, ""
     if any(isinstance(j, HeldDown) for j in bench.joints):
         return (_clamps(w, mass, stand),)
+    if stand.height <= KNEE_HIGH:
+        # Over the middle of the feet or inward of it: the centre of mass is taken to stay.
+        w, knee = w + KNEE * GRAVITY, f", {KNEE:g} kg of a knee on the work"
     found = []
     for key, words, axis, feet in (
         ("tip-along", "along the bench", 0, stand.feet_x),
@@ -90,7 +101,7 @@ def steady_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:
             Figure(
                 key=key,
                 title=f"push that tips it {words}",
-                load_case=f"a steady push of {STEADY_PUSH:g} N at the top's edge, {words}",
+                load_case=f"a steady push of {STEADY_PUSH:g} N at the top's edge, {words}{knee}",
                 value=tipping_force(w, lever, stand.height),
                 limit=STEADY_PUSH,
                 at_least=True,
@@ -98,12 +109,13 @@ def steady_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:
                 source=_STATICS,
             )
         )
-    found += [_edge_figure(w, mass, stand, axis) for axis in (0, 1)]
+    found += [_edge_figure(mass.weight, mass, stand, axis) for axis in (0, 1)]
     found.append(
         Figure(
             key="slide",
             title="push at which it slides",
-            load_case=f"a steady push of {STEADY_PUSH:g} N, floor friction {FLOOR_FRICTION:g}",
+            load_case=f"a steady push of {STEADY_PUSH:g} N, floor friction {FLOOR_FRICTION:g}"
+            f"{knee}",
             value=FLOOR_FRICTION * w,
             limit=STEADY_PUSH,
             at_least=True,

@@ -27,12 +27,12 @@ def frequency(stiffness: float, mass: float) -> float:
 def swaying_mass(bench: Bench, mass: MassData, head: float) -> float:
     """Mass in kg that moves with the posts' heads at ``head`` mm above the floor."""
     centres = {b.name: b for b in mass.bodies}
-    floor = min((m.bounds()[0][2] for m in bench.timbers), default=0.0)
+    floor = min((low[2] for low, _ in bench.bounds.values()), default=0.0)
     total = 0.0
     uprights = {m.name: m for m in bench.timbers if m.role == "post"}
     for name, body in centres.items():
         if name in uprights:
-            low, high = uprights[name].bounds()
+            low, high = bench.bounds[name]
             a, b = (low[2] - floor) / head, (high[2] - floor) / head
             total += body.mass * (a * a + a * b + b * b) / 3
         else:

@@ -7,8 +7,10 @@ given instead is taken as it is, in mm.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, TypedDict, Unpack
 
+from treenail.joints.angled_tenon import AngledTenon, AngledWedges
 from treenail.joints.corners import CornerKind
 from treenail.joints.cuts import Haunch
 from treenail.joints.fits import Fit, get_fit, tool_size_for
@@ -18,8 +20,10 @@ from treenail.joints.tenon_variants.slab import SlabTenons
 from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.joints.tenon_variants.wedged import WedgedTenon
+from treenail.timber.errors import GeometryError
 from treenail.timber.frames import dot, snap, sub
 from treenail.timber.member import Face, Member
+from treenail.timber.species import get_species
 
 if TYPE_CHECKING:
     from treenail.timber.species import Species
@@ -30,6 +34,9 @@ THIRD = 1.0 / 3.0
 LEAST_SHOULDER = 5.0
 #: Shoulder at an edge as a share of the rail's width, and the most of it, mm (our own choice).
 EDGE_SHARE, EDGE_MOST = 1.0 / 8.0, 12.7
+#: Share of an angled tenon's length that kerf and wedge reach down, and at which its mortise
+#: begins to flare (common practice: two thirds, a half).
+KERF_SHARE, WEDGE_SHARE, FLARE_FROM = 0.7, 0.6, 0.45
 #: Slope of wedges and flares: one in eight (from memory: one in six to one in ten).
 WEDGE_SLOPE = 1.0 / 8.0
 #: Diameter of a cutter that leaves corners where none is named, mm (common practice: 1/2 in).
@@ -97,6 +104,48 @@ def _basis(
         "corners": common.get("corners", "square"),
         "cutter": common.get("cutter", CUTTER),
     }
+
+
+def angled_tenon(
+    receiver: Member,
+    entering: Member,
+    *,
+    through: bool = True,
+    wedges: int = 1,
+    flare: float = 1.6,
+    kerf: float = 1.6,
+    species: Species | None = None,
+    **common: Unpack[Common],
+) -> AngledTenon:
+    """A tenon on a member that leans to the receiver's face, shoulders bevelled to lie in it.
+
+    A through one is wedged unless ``wedges`` is 0: kerfs and wedges reach two thirds of the way
+    down, the mortise flares over the upper half. ``species`` is the wedges' wood: white oak if
+    left out.
+    """
+    basis = _basis(receiver, entering, **common)
+    del basis["cutter"]
+    if basis.pop("corners") != "square":
+        raise GeometryError(
+            f"{basis['name']}: an angled mortise is pared along a bevel gauge, so its corners are "
+            "square"
+        )
+    plain = AngledTenon(**basis, through=through)
+    if not (through and wedges):
+        return plain
+    return replace(
+        plain,
+        wedged=AngledWedges(
+            count=wedges,
+            kerf=kerf,
+            kerf_length=snap(KERF_SHARE * plain.length),
+            length=snap(WEDGE_SHARE * plain.length),
+            tip=snap(kerf / 2.0),
+            flare=flare,
+            flare_start=snap(FLARE_FROM * plain.length),
+            species=species or get_species("white oak"),
+        ),
+    )
 
 
 def haunched_tenon(
@@ -320,6 +369,7 @@ def round_tenon(
 
 __all__ = [
     "CUTTER",
+    "angled_tenon",
     "bare_faced_tenon",
     "double_tenons",
     "entering_end",

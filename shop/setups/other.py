@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from treenail.checks.making_aslant import ASLANT
+from treenail.joints.angled_cuts import EndBevel
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.shop.setups.aslant import aslant_gauges
 from treenail.shop.setups.lay import distance_from, is_square, reference_beside
 from treenail.shop.setups.model import CutAt, Option, Setting, Task
 from treenail.shop.setups.work import Job, Work, tilt
@@ -18,6 +21,10 @@ def line_tasks(work: Work, machine: str) -> list[Task]:
     """What a machine cuts to the lines of the template, and mortises that it only bores."""
     jobs = (j for j in work.made_by(machine) if not j.in_figures or _bored_first(j, machine))
     return [_to_lines(job) for job in jobs]
+
+
+def _several(purpose: str) -> str:
+    return f"{purpose}es" if purpose.endswith("ch") else f"{purpose}s"
 
 
 def _bored_first(job: Job, machine: str) -> bool:
@@ -40,7 +47,9 @@ def _to_lines(job: Job) -> Task:
     cut = job.cut
     depth = getattr(cut, "depth", None)
     settings = [Setting(name="tool", text=made.tool), *(tilt(cut) if is_square(cut) else ())]
-    if isinstance(depth, float):
+    if isinstance(cut, ASLANT):
+        settings += aslant_gauges(cut, job.member)
+    if isinstance(depth, float) and not isinstance(cut, ASLANT):
         settings.append(
             Setting(name="depth", value=snap(depth), measured_from="upper face of the piece")
         )
@@ -65,8 +74,8 @@ def _to_lines(job: Job) -> Task:
                 marks=tuple(_sizes(cut)),
             ),
         ),
-        work=f"{cut.purpose}s, to the lines",
-        stage=1,
+        work=f"{_several(cut.purpose)}, to the lines",
+        stage=2 if isinstance(cut, EndBevel) else 1,  # after the cut to length
         test_cut="A first cut in scrap, inside the lines of the template; then creep up on them.",
         remarks=("Marked out from the face side and face edge with this face's template.",),
     )
@@ -93,6 +102,8 @@ def _at(job: Job, passes: int = 1) -> CutAt:
 def _gauges(job: Job) -> list[Setting]:
     """Marking gauge settings for a cut made by hand, from the reference faces."""
     cut, member = job.cut, job.member
+    if isinstance(cut, ASLANT):
+        return aslant_gauges(cut, member)
     if isinstance(cut, TenonEnd):
         near = cut.face is Face.NEAR_END
         low, high = (
@@ -154,7 +165,7 @@ def _by_hand(job: Job) -> Task:
                 marks=marks or tuple(_sizes(cut)),
             ),
         ),
-        work=f"{cut.purpose}s",
+        work=_several(cut.purpose),
         stage=3 if isinstance(cut, FootChamfer) else 1,
         test_cut="One joint to the end before the others; then the gauge's settings hold for all.",
         steps=("Scribe every piece at one setting of the gauge before it is changed.",),
@@ -164,6 +175,6 @@ def _by_hand(job: Job) -> Task:
 def _finish(job: Job, what: str) -> Task:
     return Task(
         options=(Option(settings=(Setting(name="work", text=what),), cut=_at(job)),),
-        work=f"{job.cut.purpose}s: {what}",
+        work=f"{_several(job.cut.purpose)}: {what}",
         stage=2,
     )

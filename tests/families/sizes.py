@@ -89,6 +89,29 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
             "posts": {"width": "90 mm", "thickness": "80 mm", "plies": 2},
         },
     },
+    "saw": {
+        "smallest": {
+            "length": "500 mm",
+            "height": "320 mm",
+            "top": {"width": "200 mm", "thickness": "40 mm"},
+            "legs": {"width": "40 mm", "thickness": "40 mm", "set_in_ends": "90 mm"},
+            "end_rails": {"width": "60 mm", "thickness": "18 mm", "height": "80 mm"},
+        },
+        "usual": {},
+        "largest": {
+            "length": "2400 mm",
+            "height": "700 mm",
+            "top": {"width": "450 mm", "thickness": "80 mm", "boards": 2},
+            "legs": {
+                "width": "90 mm",
+                "thickness": "90 mm",
+                "plies": 2,
+                "splay": 18,
+                "rake": 20,
+                "set_in_ends": "350 mm",
+            },
+        },
+    },
 }
 
 #: Which of a family's sizes are built as solids and exported in the quick suite; the deep one
@@ -98,6 +121,7 @@ SAMPLE: tuple[tuple[str, str, Units], ...] = (
     ("slab", "smallest", "in"),
     ("apron", "usual", "mm"),
     ("raised", "smallest", "mm"),
+    ("saw", "usual", "in"),
 )
 
 #: Warnings that a family's usual sizes can't but raise, with the reason.

@@ -61,7 +61,7 @@ def test_every_family_has_its_sizes() -> None:
 @pytest.mark.parametrize(("family", "size", "units"), GRID)
 def test_it_builds_and_validates(family: str, size: str, units: Units) -> None:
     made = bench(family, size, units)
-    lows, highs = zip(*(m.bounds() for m in made.timbers), strict=True)
+    lows, highs = zip(*made.bounds.values(), strict=True)
     extent = [max(p[i] for p in highs) - min(p[i] for p in lows) for i in range(3)]
     assert extent == pytest.approx(made.asked, abs=1e-6)
     report = made.check(numbers_only=True)

@@ -1,0 +1,107 @@
+"""The parameters of the saw bench: a low plank on four legs that splay in two directions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from treenail.generators.frame_spec import INCH, Moisture
+from treenail.generators.params import choice, count, degrees, flag, mm, section, text
+from treenail.joints.fits import MODELS
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plank:
+    """The top."""
+
+    width: float = mm(11 * INCH, low=120, high=600, why="A knee and a board find room on 11 in.")
+    thickness: float = mm(
+        2 * INCH, low=25, high=120, why="Its mortises hold the legs, so 2 in rather than less."
+    )
+    boards: int = count(
+        2, low=1, high=2, why="One wide board, or two with their glue line down the middle."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Legs:
+    """The four legs."""
+
+    width: float = mm(2.25 * INCH, low=25, high=150, why="Along the bench, square to its grain.")
+    thickness: float = mm(2.25 * INCH, low=25, high=150, why="Front to back, square to its grain.")
+    plies: int = count(1, low=1, high=4, why="Boards glued face to face to make the thickness.")
+    splay: float = degrees(
+        10, low=0, high=30, why="Degrees of lean along the bench, as seen from the front."
+    )
+    rake: float = degrees(
+        14, low=0, high=30, why="Degrees of lean front to back, as seen from the end."
+    )
+    set_in_ends: float = mm(
+        6 * INCH, low=20, high=800, why="Plank's end to a leg's axis, at the plank's underside."
+    )
+    set_in_sides: float | None = mm(
+        None,
+        low=15,
+        high=280,
+        why="Plank's edge to a leg's axis, at its underside; auto a little over the leg's width.",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class LegTenons:
+    """The legs' tenons, right through the plank, flush and wedged."""
+
+    width: float | None = mm(
+        None, low=10, high=140, why="Along the bench; auto leaves shoulders of a fifth of the leg."
+    )
+    thickness: float | None = mm(
+        None, low=8, high=100, why="Front to back; auto half of the leg, to a tool size."
+    )
+    wedges: int = count(
+        1, low=0, high=3, why="Across the plank's grain, so that they don't split it; 0 for none."
+    )
+    kerf: float = mm(INCH / 16, low=0.5, high=6, why="Width of the saw cut that takes a wedge.")
+    flare: float = mm(
+        INCH / 16, low=0, high=8, why="How much each end of the mortise widens upward."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class EndRails:
+    """A rail across each pair of legs, let into their outer faces."""
+
+    enabled: bool = flag(default=True, why="Off for a light bench whose wedged tenons do it all.")
+    width: float = mm(4 * INCH, low=25, high=300, why="Height of the rail, along its slope.")
+    thickness: float = mm(1 * INCH, low=8, high=60, why="What 5/4 stock yields.")
+    height: float = mm(
+        6 * INCH, low=0, high=900, why="Floor to its lower edge, at its outer face; clear of boots."
+    )
+    notch: float = mm(
+        0.375 * INCH, low=2, high=40, why="How deep it lies in the legs; a sixth of them or so."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SawBenchSpec:
+    """Sizes of a saw bench: a low plank on legs splayed in two directions, wedged, end rails."""
+
+    name: str = text("saw bench", why="Shown on every paper; letters, digits, spaces, - and _.")
+    length: float = mm(36 * INCH, low=300, high=3000, why="Of the plank.")
+    height: float = mm(20 * INCH, low=200, high=900, why="Floor to top: about the user's kneecap.")
+    species: str = text("white ash", why="Any wood of `treenail species`, or one of your own.")
+    top_species: str = text("", why="Another wood for the plank; empty takes the legs'.")
+    wedge_species: str = text("white oak", why="Hard and straight in the grain, riven if possible.")
+    fit: str = choice(
+        "hand press",
+        choices=("mallet", "hand press", "easy"),
+        why="How tenons go home: hand press slides in by hand and holds its own weight.",
+    )
+    model: str = choice(
+        "mid",
+        choices=MODELS,
+        why="Which clearance of the fit the solids have: mid-limit, or its tight or loose end.",
+    )
+    moisture: Moisture = section(Moisture, why="Seasons that the bench must live through.")
+    top: Plank = section(Plank, why="The plank.")
+    legs: Legs = section(Legs, why="The legs.")
+    tenons: LegTenons = section(LegTenons, why="The legs' tenons in the plank.")
+    end_rails: EndRails = section(EndRails, why="Rails across the ends.")
