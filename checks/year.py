@@ -16,6 +16,7 @@ from treenail.checks.gauge import SAME, local_bounds, mortise_of, peg_holes, ton
 from treenail.checks.panels import fixed_line, panel_of, panels
 from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.features import DogHoles
+from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.timber.frames import dot
 from treenail.timber.moisture import movement_coefficient, thickness_coefficient
 
@@ -177,8 +178,8 @@ def _joint(context: Context, joint: MortiseTenon) -> Iterator[Track]:
         whole = post.extent(joint.receiver_face)
         slope = tenon.length * rail_home - whole * post_home
         yield track("proud", "through tenon's end over the face", whole, joint.proud, slope)
-    if joint.bolted:
-        return  # what the bolt clamps is tracked with the bolts
+    if joint.bolted or isinstance(joint, TuskTenon):
+        return  # bolts are tracked by themselves; a tusk's wedge sinks as far as the post shrinks
     if joint.draw is None or not joint.draw.count:
         # Glue holds a tenon about the middle of its length (our own model).
         half = tenon.length / 2

@@ -20,6 +20,7 @@ def _builder(family: str) -> Callable[..., Bench]:
     from treenail.generators.raised_bench import build_raised_bench
     from treenail.generators.saw_bench import build_saw_bench
     from treenail.generators.slab_bench import build_slab_bench
+    from treenail.generators.trestle_bench import build_trestle_bench
 
     builders: dict[str, Callable[..., Bench]] = {
         "frame": build_frame_bench,
@@ -27,6 +28,7 @@ def _builder(family: str) -> Callable[..., Bench]:
         "apron": build_apron_bench,
         "raised": build_raised_bench,
         "saw": build_saw_bench,
+        "trestle": build_trestle_bench,
     }
     return builders[family]
 

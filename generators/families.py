@@ -12,6 +12,7 @@ from treenail.generators.params import params
 from treenail.generators.raised_spec import RaisedBenchSpec
 from treenail.generators.saw_spec import SawBenchSpec
 from treenail.generators.slab_spec import SlabBenchSpec
+from treenail.generators.trestle_spec import TrestleBenchSpec
 from treenail.timber.errors import SpecError
 
 __all__ = ["FAMILIES", "RESERVED", "family_of", "family_spec", "register_family"]
@@ -25,6 +26,7 @@ FAMILIES: dict[str, type[Any]] = {
     "apron": ApronBenchSpec,
     "raised": RaisedBenchSpec,
     "saw": SawBenchSpec,
+    "trestle": TrestleBenchSpec,
 }
 """The spec dataclass of each family. Add to it with :func:`register_family`."""
 

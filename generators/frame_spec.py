@@ -256,7 +256,7 @@ class Moisture:
 
 
 @dataclass(frozen=True, kw_only=True)
-class BenchSpec:
+class AnyBenchSpec:
     """What every bench is asked for."""
 
     name: str = text("bench", why="Shown on every paper; letters, digits, spaces, - and _.")
@@ -284,6 +284,12 @@ class BenchSpec:
     cutter: float = mm(
         INCH / 2, low=2, high=40, why="Round cutter that leaves round or relieved corners."
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class BenchSpec(AnyBenchSpec):
+    """And what benches are asked for whose tenons meet in posts."""
+
     meeting: str = choice(
         "heights",
         choices=MEETINGS,

@@ -279,13 +279,17 @@ class PostBenchBuilder(Generic[SpecT]):
 
     # -- the top and the shelf ---------------------------------------------------------------
 
+    def dogs_from(self) -> float:
+        """How far from the front the dog holes must keep clear, mm: of posts and stretchers."""
+        return self.layout.front + self.spec.posts.thickness
+
     def dog_rows(self) -> list[float]:
         """Rows of dog holes, each one's distance from the front, mm."""
-        spec, lay, say = self.spec, self.layout, in_units(self.units)
-        dogs, p = spec.top.dog_holes, spec.posts
+        spec, say = self.spec, in_units(self.units)
+        dogs = spec.top.dog_holes
         first = dogs.setback
         if first is None:
-            clear = lay.front + p.thickness + dogs.diameter / 2 + INCH / 2
+            clear = self.dogs_from() + dogs.diameter / 2 + INCH / 2
             first = math.ceil(clear / (INCH / 2) - 1e-9) * (INCH / 2)
         rows = [snap(first + i * dogs.row_spacing) for i in range(dogs.rows)]
         for i, y in enumerate(rows):

@@ -1,4 +1,4 @@
-"""Features of one member: dog holes and a chamfered foot; and joints that only touch."""
+"""Features of one member: dog holes, a chamfered foot, a hollow; and joints that only touch."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from treenail.joints.base import Joint, Number
 from treenail.joints.cuts import Bore, Cut, FootChamfer
-from treenail.timber.frames import snap
+from treenail.joints.trenches import Trench
+from treenail.timber.frames import Frame, cross, snap
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -96,6 +97,53 @@ class ChamferedFoot(Joint):
                     face=self.end,
                     frame=self.member.face_frame(self.end),
                     leg=self.leg,
+                ),
+            )
+        }
+
+
+@dataclass(frozen=True, kw_only=True)
+class Hollow(Joint):
+    """A shallow trench across a face, which leaves the piece standing on its two ends.
+
+    Attributes:
+        member: the piece.
+        face: the face that is hollowed; not an end.
+        start, stop: where the hollow begins and ends along the grain, mm.
+        depth: mm.
+    """
+
+    member: Member
+    face: Face
+    start: float
+    stop: float
+    depth: float
+
+    @property
+    def kind(self) -> str:
+        """``hollow``."""
+        return "hollow"
+
+    @property
+    def members(self) -> tuple[Member, ...]:
+        """The hollowed member."""
+        return (self.member,)
+
+    def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
+        """One trench, open at both sides."""
+        face = self.member.face_frame(self.face)
+        _, wide = self.member.face_size(self.face)
+        middle = face.point(((self.start + self.stop) / 2, wide / 2, 0.0))
+        return {
+            self.member.name: (
+                Trench(
+                    joint=self.name,
+                    purpose="hollow",
+                    face=self.face,
+                    frame=Frame(middle, face.y, cross(face.z, face.y), face.z).snapped(),
+                    length=wide,
+                    width=snap(self.stop - self.start),
+                    depth=self.depth,
                 ),
             )
         }

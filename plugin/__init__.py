@@ -25,6 +25,7 @@ if TYPE_CHECKING:
         raised_bench,
         saw_bench,
         slab_bench,
+        trestle_bench,
     )
     from treenail.checks.rules import Finding, Report
     from treenail.generators.apron_spec import ApronBenchSpec
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from treenail.generators.raised_spec import RaisedBenchSpec
     from treenail.generators.saw_spec import SawBenchSpec
     from treenail.generators.slab_spec import SlabBenchSpec
+    from treenail.generators.trestle_spec import TrestleBenchSpec
     from treenail.registration import NameTakenError, register, unregister
     from treenail.timber.errors import (
         ChecksFailed,
@@ -53,6 +55,7 @@ _HOME = {
     "raised_bench": "api",
     "saw_bench": "api",
     "slab_bench": "api",
+    "trestle_bench": "api",
     "Finding": "checks.rules",
     "Report": "checks.rules",
     "ApronBenchSpec": "generators.apron_spec",
@@ -60,6 +63,7 @@ _HOME = {
     "RaisedBenchSpec": "generators.raised_spec",
     "SawBenchSpec": "generators.saw_spec",
     "SlabBenchSpec": "generators.slab_spec",
+    "TrestleBenchSpec": "generators.trestle_spec",
     "ChecksFailed": "timber.errors",
     "GeometryError": "timber.errors",
     "KernelError": "timber.errors",
@@ -94,6 +98,7 @@ __all__ = [
     "SpecError",
     "Species",
     "TreenailError",
+    "TrestleBenchSpec",
     "__version__",
     "apron_bench",
     "bench_of",
@@ -103,6 +108,7 @@ __all__ = [
     "register",
     "saw_bench",
     "slab_bench",
+    "trestle_bench",
     "unregister",
 ]
 

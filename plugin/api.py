@@ -17,6 +17,7 @@ from treenail.generators.saw_spec import SawBenchSpec
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.spec_file import read_spec
 from treenail.generators.spec_values import build_spec
+from treenail.generators.trestle_spec import TrestleBenchSpec
 
 if TYPE_CHECKING:
     import os
@@ -306,6 +307,19 @@ def saw_bench(
     As :func:`frame_bench`, with the fields of ``SawBenchSpec``.
     """
     return _bench(SawBenchSpec, sizes, units, added_species)
+
+
+def trestle_bench(
+    *,
+    units: Literal["in", "mm"] = "mm",
+    added_species: Mapping[str, Species] | None = None,
+    **sizes: Any,
+) -> Bench:
+    """Two trestles of foot, posts and arm, stretchers through them held by tusks; comes apart.
+
+    As :func:`frame_bench`, with the fields of ``TrestleBenchSpec``.
+    """
+    return _bench(TrestleBenchSpec, sizes, units, added_species)
 
 
 def _bench(

@@ -27,7 +27,7 @@ _units = click.option(
     default="frame",
     show_default=True,
     metavar="NAME",
-    help="Of bench: frame, slab, apron, raised.",
+    help="Of bench: frame, slab, apron, raised, saw, trestle.",
 )
 @click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
 def new(

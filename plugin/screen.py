@@ -113,8 +113,11 @@ def joint_rows(bench: Bench) -> list[tuple[str, ...]]:
             continue
         if not isinstance(j, MortiseTenon):
             continue
-        pair, _, side = j.name.partition("_at_")[0].rpartition("_")
-        what = f"{pair} {'end' if side in ('left', 'right') else 'long'}".replace("_", " ")
+        head, at, _ = j.name.partition("_at_")
+        pair, _, side = head.rpartition("_")
+        what = f"{j.entering.role} in {j.receiver.role}"
+        if at and pair:  # a stretcher of a level: upper_front_at_left
+            what = f"{pair} {'end' if side in ('left', 'right') else 'long'}".replace("_", " ")
         what += " through" if j.through else ""
         what += ", haunched" if j.haunch else ""
         pegs = ""

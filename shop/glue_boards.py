@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from treenail.checks.assembly.words import several
 from treenail.shop.glue_lines import GlueLine, lamination_lines, ripped_lines
 from treenail.shop.glue_model import GlueStep
 from treenail.shop.glue_steps import (
@@ -104,7 +105,7 @@ def _boards(count: int) -> str:
 
 
 def _of(part: RoughPart, names: Sequence[str]) -> str:
-    return f"{part.role}s" if len(names) > 1 else part.role
+    return several(part.role) if len(names) > 1 else part.role
 
 
 def _stack(

@@ -185,7 +185,10 @@ class _Sizes:
         return found
 
     def _heights(self, axis: int, *, before: bool) -> list[float]:
-        """Edges of the stretchers that run along an axis, on the near side, and the top's."""
+        """Edges of the stretchers that run along an axis, on the near side, and the top's.
+
+        Of a trestle those of foot and arm.
+        """
         rails = [
             m
             for m in self.bench.timbers
@@ -199,7 +202,11 @@ class _Sizes:
             at = (low[other] + high[other]) / 2
             if (at < middle) == before or len(rails) == 1:
                 stops += [low[2], high[2]]
-        if self.posts:
+        levels = [m for m in self.bench.timbers if m.role in ("foot", "arm")]
+        for level in levels:
+            low, high = self.bench.bounds[level.name]
+            stops += [low[2], high[2]]
+        if self.posts and not any(m.role == "arm" for m in levels):  # else they end in the arms
             stops.append(max(self.bench.bounds[m.name][1][2] for m in self.posts))
         return stops
 

@@ -27,13 +27,14 @@ from treenail.checks.assembly.pieces import (
     overlap,
 )
 from treenail.joints.provisions import MountedBlock
+from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.timber.frames import Vec, dot, neg, snap_axis
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
     from treenail.joints.base import Joint
 
-LinkKind = Literal["tenon", "slide", "bolt", "rest", "glue"]
+LinkKind = Literal["tenon", "tusk", "slide", "bolt", "rest", "glue"]
 #: How much is asked of a peg's or bolt's room: all of it; a mouth that is open; nothing.
 ROOMY, OPEN, ANY = 0, 1, 2
 
@@ -49,8 +50,8 @@ class Link:
         home: unit vector in which ``second`` goes home: a must if the joint interlocks, else the
             natural way (square to where they touch).
         interlocks: whether they part along that line only.
-        kind: ``tenon`` for all that interlock but what slides by hand (``slide``); ``bolt``,
-            ``glue``, or ``rest``.
+        kind: ``tenon`` for all that interlock but tenons that a loose wedge holds (``tusk``) and
+            what slides by hand (``slide``); ``bolt``, ``glue``, or ``rest``.
     """
 
     joint: str
@@ -143,6 +144,8 @@ class Blocking:
                 home = joint.insertion()
                 if home is not None and not joint.beforehand:
                     kind: LinkKind = "slide" if joint.slides else "tenon"
+                    if isinstance(joint, TuskTenon):
+                        kind = "tusk"
                     yield Link(joint.name, first.name, other.name, snap_axis(home), True, kind)
                 else:
                     way = self._touch(first.name, other.name)

@@ -180,7 +180,7 @@ class TakingApart:
         """What to take off first, the smaller the sooner.
 
         What nothing holds; whole groups, not heaps; what only lies there, then what is bolted,
-        then what is tenoned; by its natural way rather than sliding; upward rather than down;
+        wedged by a tusk, tenoned; by its natural way rather than sliding; upward rather than down;
         with room for pegs and bolts; the same way as the last move; then the smaller group, as
         the one that is carried and clamped.
         """
@@ -225,7 +225,7 @@ class TakingApart:
         return self._sizes[mask]
 
 
-_FORCE = {"rest": 0, "slide": 0, "bolt": 1, "glue": 2, "tenon": 2}
+_FORCE = {"rest": 0, "slide": 0, "bolt": 1, "tusk": 2, "glue": 3, "tenon": 3}
 
 
 def nodes(node: Node) -> list[Node]:

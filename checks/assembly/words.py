@@ -37,6 +37,11 @@ def plain(name: str) -> str:
     return name.replace("_", " ")
 
 
+def several(role: str) -> str:
+    """Many of a role: ``posts``, ``feet``."""
+    return "feet" if role == "foot" else f"{role}s"
+
+
 def listed(names: Sequence[str]) -> str:
     """``a``, ``a and b``, ``a, b and c``; names that differ by a last number only are counted."""
     stems = {n.rstrip("0123456789") for n in names}
@@ -108,7 +113,9 @@ def _place(b: Blocking, names: Sequence[str]) -> str:
         place = ((own_low + own_high) / 2 - low) / (high - low)
         if share <= _THIN and abs(place - 0.5) > 0.1:
             found.append((share, ends[place > 0.5]))
-    return min(found)[1] if found else ""
+    name = min(found)[1] if found else ""
+    roles = {b.bench.by_name[n].role for n in names}
+    return name.replace("end frame", "trestle") if {"foot", "arm"} <= roles else name
 
 
 def step_words(

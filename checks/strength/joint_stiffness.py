@@ -29,7 +29,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from treenail.checks.strength.beams import E_OVER_G
 from treenail.checks.strength.knock_down import bolt_draw, bolt_stiffness
 from treenail.checks.strength.loads import ACROSS_OVER_ALONG
-from treenail.checks.strength.tusk_stiffness import wedge_draw, wedge_stiffness
+from treenail.checks.strength.tusk_stiffness import wedge_draw, wedge_springs
 from treenail.joints.tenon_variants.tusk import TuskTenon
 
 if TYPE_CHECKING:
@@ -161,8 +161,7 @@ def joint_stiffness(joint: MortiseTenon, bolts: Sequence[BarrelBolt] = ()) -> Jo
         peg, force = min(bolt_stiffness(b) for b in bolts), RELAXED * sum(map(bolt_draw, bolts))
         places = tuple(b.place[0] for b in bolts)
     elif isinstance(joint, TuskTenon):
-        peg = wedge_stiffness(joint, bed, ACROSS_OVER_ALONG)
-        places = ((joint.section[0] + joint.section[1]) / 2,) if peg else ()
+        peg, places = wedge_springs(joint, bed, ACROSS_OVER_ALONG)
         force = RELAXED * wedge_draw(joint)
     elif draw is None or draw.count == 0:
         return JointStiffness(joint.name, tight, tight, side, math.inf, 0.0, glued=True)

@@ -112,6 +112,22 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
             },
         },
     },
+    "trestle": {
+        "smallest": {
+            "length": "1100 mm",
+            "depth": "420 mm",
+            "height": "560 mm",
+            "top": {"overhang_front": "40 mm", "overhang_back": "40 mm"},
+            "stretchers": {"width": "110 mm"},
+        },
+        "usual": {},
+        "largest": {
+            "length": "3600 mm",
+            "depth": "1000 mm",
+            "height": "950 mm",
+            "stretchers": {"width": "220 mm", "thickness": "60 mm", "plies": 2},
+        },
+    },
 }
 
 #: Which of a family's sizes are built as solids and exported in the quick suite; the deep one
@@ -122,6 +138,7 @@ SAMPLE: tuple[tuple[str, str, Units], ...] = (
     ("apron", "usual", "mm"),
     ("raised", "smallest", "mm"),
     ("saw", "usual", "in"),
+    ("trestle", "usual", "in"),
 )
 
 #: Warnings that a family's usual sizes can't but raise, with the reason.

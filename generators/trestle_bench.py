@@ -1,0 +1,367 @@
+"""The trestle bench: two trestles of foot, post and arm, stretchers through them, a top bolted on.
+
+It comes apart: bolts out, top off, wedges out, trestles off the stretchers. A spec goes in, a
+frozen ``Bench`` of members and joints comes out; no kernel.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import TYPE_CHECKING, Any, cast
+
+from treenail.generators.corner_spec import refuse_wide_cutter
+from treenail.generators.frame_layout import INCH, Layout, in_units
+from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
+from treenail.generators.tops import (
+    CLEAR_OF_GLUE_LINE,
+    lag_up,
+    section_at,
+    slab_of,
+    slot_travel,
+)
+from treenail.generators.trestle_layout import (
+    PLAY,
+    RELIEF,
+    WASHERS,
+    TrestleLayout,
+    lay_out_trestles,
+)
+from treenail.generators.trestle_spec import TrestleBenchSpec
+from treenail.generators.underframe import PostBenchBuilder
+from treenail.joints.features import Hollow
+from treenail.joints.fits import get_fit
+from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
+from treenail.joints.tenon_variants.make import wedged_tenon
+from treenail.joints.tenon_variants.tusk import TuskTenon
+from treenail.timber.fasteners import lag_size
+from treenail.timber.frames import snap
+from treenail.timber.member import Face
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from treenail.generators.bench import Bench
+    from treenail.joints.base import Joint
+    from treenail.joints.corners import CornerKind
+    from treenail.joints.fits import Fit, Model
+    from treenail.joints.lag_bolt import LagBolt
+    from treenail.timber.member import Member
+    from treenail.timber.species import Species
+
+ENDS = ("left", "right")
+
+
+class _Builder(PostBenchBuilder[Any]):
+    """Holds what the steps share; the top is the post benches', all else is the trestles' own."""
+
+    spec: TrestleBenchSpec
+
+    def __init__(
+        self,
+        spec: TrestleBenchSpec,
+        units: str,
+        added: Mapping[str, Species] | None,
+        fit: Fit,
+        plan: TrestleLayout,
+    ) -> None:
+        p = spec.posts
+        inner = plan.xs[0] + (p.width + max(spec.arms.width, spec.feet.width)) / 2
+        # Dog holes stand between what is under the top: there the posts would end.
+        layout = Layout(
+            post_length=plan.arm_top,
+            left=snap(inner - p.width),
+            right=snap(spec.length - inner + p.width),
+            front=plan.ys[0],
+            back=snap(plan.ys[-1] + p.thickness),
+            plans={},
+            choices=plan.choices(spec),
+        )
+        super().__init__(spec, units, added, layout)
+        self.plan, self.fit = plan, fit
+        self.sides = ("middle",) if p.per_trestle == 1 else ("front", "back")
+
+    def top_lines(self) -> tuple[float, float]:
+        """The outermost bolts."""
+        lines = self.bolt_lines()
+        return (lines[0], lines[-1]) if lines else super().top_lines()
+
+    def dogs_from(self) -> float:
+        """Nothing is below the top between the trestles; they keep off its edge."""
+        return 3 * INCH
+
+    # -- members -----------------------------------------------------------------------------
+
+    def level(self, part: str, end: str) -> Member:
+        """A foot or an arm, its face side out of the bench."""
+        plan, p = self.plan, self.spec.posts
+        about = self.spec.feet if part == "foot" else self.spec.arms
+        low, high = plan.foot if part == "foot" else plan.arm
+        out = (about.width - p.width) / 2
+        left = end == "left"
+        x = plan.xs[0] - out if left else plan.xs[1] + p.width + out
+        z = about.height if part == "foot" else plan.arm_top
+        return stretcher(
+            f"{part}_{end}",
+            start=(x, high if left else low, z),
+            into=RIGHT if left else LEFT,
+            length=snap(high - low),
+            width=about.height,
+            thickness=about.width,
+            species=self.wood,
+            plies=about.plies,
+            assembly=f"trestle_{end}",
+            role=part,
+        )
+
+    def trestle_posts(self) -> dict[tuple[str, str], Member]:
+        """The posts by (end, side), tenons in foot and arm included, their face sides out."""
+        plan, p, feet = self.plan, self.spec.posts, self.spec.feet
+        low = feet.height - plan.into_foot
+        high = plan.arm_top - self.spec.arms.height + plan.into_arm
+        return {
+            (end, side): post(
+                f"post_{end}_{side}",
+                corner=(
+                    plan.xs[0] if end == "left" else plan.xs[1] + p.width,
+                    y + p.thickness if end == "left" else y,
+                    low,
+                ),
+                to_right=end == "left",
+                to_back=end == "right",
+                width=p.width,
+                thickness=p.thickness,
+                length=snap(high - low),
+                species=self.wood,
+                plies=p.plies,
+                assembly=f"trestle_{end}",
+            )
+            for end in ENDS
+            for side, y in zip(self.sides, plan.ys, strict=True)
+        }
+
+    def rails(self) -> dict[str, Member]:
+        """The long stretchers by side, each through the middles of its two posts."""
+        plan, p, s = self.plan, self.spec.posts, self.spec.stretchers
+        low, high = plan.xs[0] - plan.proud, plan.xs[1] + p.width + plan.proud
+        found = {}
+        for side, y in zip(self.sides, plan.ys, strict=True):
+            near = y + (p.thickness - s.thickness) / 2
+            back = side == "back"
+            found[side] = stretcher(
+                f"stretcher_{side}",
+                start=(high, near + s.thickness, plan.rail_z + s.width)
+                if back
+                else (low, near, plan.rail_z + s.width),
+                into=FRONT if back else BACK,
+                length=snap(high - low),
+                width=s.width,
+                thickness=s.thickness,
+                species=self.wood,
+                plies=s.plies,
+                assembly="stretchers",
+            )
+        return found
+
+    # -- joints ------------------------------------------------------------------------------
+
+    def pegs(self) -> DrawBore | None:
+        """The pegs of a post's tenon, driven from the face that looks out of the bench."""
+        pegs = self.spec.pegs
+        wide = self.spec.posts.thickness - 2 * self.plan.edge
+        count = (2 if wide >= 3 * INCH else 1) if pegs.per_joint is None else pegs.per_joint
+        if count == 0:
+            return None
+        setback = pegs.setback
+        if setback is None:
+            setback = round(2 * pegs.diameter / (INCH / 16)) * (INCH / 16)
+        self.choices["pegs.setback"] = snap(setback)
+        spacing = 1.5 * pegs.diameter if pegs.row_spacing is None else pegs.row_spacing
+        return DrawBore(
+            count=count,
+            diameter=pegs.diameter,
+            offset=pegs.offset,
+            setback=snap(setback),
+            species=self.peg_wood,
+            rows=pegs.rows,
+            row_spacing=snap(spacing),
+            drive_side=Face.FACE_SIDE if pegs.from_face == "outside" else Face.BACK_SIDE,
+            through=pegs.through,
+            stop_wall=pegs.stop_wall,
+            tip=pegs.tip,
+        )
+
+    def seat(self, part: Member, leg: Member, end: Face) -> MortiseTenon:
+        """A post's tenon in a foot or an arm."""
+        plan, spec = self.plan, self.spec
+        side = snap((spec.posts.width - plan.tenon) / 2)
+        shoulders = Shoulders(
+            face_edge=plan.edge, back_edge=plan.edge, face_side=side, back_side=side
+        )
+        name = f"{leg.name.removeprefix('post_')}_in_{part.role}"
+        if end is Face.FAR_END and spec.arms.way == "wedged":
+            return wedged_tenon(
+                part,
+                leg,
+                species=self.peg_wood,
+                end=end,
+                name=name,
+                fit=self.fit,
+                shoulders=shoulders,
+            )
+        return MortiseTenon(
+            name=name,
+            receiver=part,
+            entering=leg,
+            end=end,
+            shoulders=shoulders,
+            fit=self.fit,
+            draw=self.pegs(),
+            corners=cast("CornerKind", spec.mortise_corners),
+            cutter=spec.cutter,
+        )
+
+    def tusk(self, leg: Member, rail: Member, end: Face) -> TuskTenon:
+        """A stretcher's end through a post, with its wedge."""
+        plan, s = self.plan, self.spec.stretchers
+        cheek = snap((s.thickness - plan.rail_tenon) / 2)
+        return TuskTenon(
+            name=f"{rail.name.removeprefix('stretcher_')}_at_{leg.name.split('_')[1]}",
+            receiver=leg,
+            entering=rail,
+            end=end,
+            shoulders=Shoulders(
+                face_edge=s.shoulder, back_edge=s.shoulder, face_side=cheek, back_side=cheek
+            ),
+            fit=get_fit(s.fit).built(cast("Model", self.spec.model)),
+            wedge_face=Face.FACE_EDGE if s.drive == "upright" else Face.FACE_SIDE,
+            wedge_width=s.wedge_width,
+            wedge_thickness=plan.wedge,
+            slope=plan.slope,
+            relief=RELIEF,
+            play=PLAY,
+            head=s.stand_out,
+            tail=s.stand_out,
+            wedge_species=self.peg_wood,
+        )
+
+    def bolt_lines(self) -> list[float]:
+        """The bolts' distances from the front: in the arms' ends and between the posts."""
+        plan, bolts = self.plan, self.spec.bolts
+        thick = self.spec.posts.thickness
+        washer = lag_size(bolts.diameter, field="bolts.diameter").washer_od
+        lines = []
+        edges = [plan.arm[0], *(e for y in plan.ys for e in (y, y + thick)), plan.arm[1]]
+        for i, (a, b) in enumerate(pairwise(edges)):
+            if i % 2:
+                continue
+            count = int(bolts.outside)
+            if 0 < i < len(edges) - 2:
+                # A split top's gap is over the middle: as many bolts on either side of it.
+                odd = self.spec.top.kind == "split" and bolts.between % 2
+                count = bolts.between + int(odd)
+            if b - a >= WASHERS * washer * max(1, count):
+                lines += [snap(a + (b - a) * (k + 0.5) / count) for k in range(count)]
+        return lines
+
+    def bolts_up(
+        self, arms: Sequence[Member], sections: Sequence[Member], lines: Sequence[float]
+    ) -> list[LagBolt]:
+        """Bolts up through the arms; each slab is held at its first line and moves from there.
+
+        None goes into a tool well, or near its edge.
+        """
+        found = []
+        spans = [(m.bounds()[0][1], m.bounds()[1][1]) for m in sections]
+        keep = CLEAR_OF_GLUE_LINE
+        lines = [y for y in lines if any(a + keep <= y <= b - keep for a, b in spans)]
+        for arm in arms:
+            low, high = arm.bounds()
+            fixed: dict[str, float] = {}
+            for i, y in enumerate(lines, start=1):
+                section = section_at(sections, y)
+                slab, slot = slab_of(sections, section)[0].name, 0.0
+                if slab in fixed:
+                    away = y - fixed[slab]
+                    slot = slot_travel(away, section.species, self.spec.top.rings, self.seasons)
+                fixed.setdefault(slab, y)
+                point = (snap((low[0] + high[0]) / 2), y, self.plan.arm_top)
+                found.append(
+                    lag_up(
+                        self.spec.bolts,
+                        name=f"{arm.name}_{i}",
+                        carrier=arm,
+                        section=section,
+                        point=point,
+                        slot=slot,
+                    )
+                )
+        return found
+
+    def hollows(self, feet: Sequence[Member]) -> list[Joint]:
+        """The hollows under the feet."""
+        about = self.spec.feet
+        return [
+            Hollow(
+                name=f"hollow_{foot.name}",
+                member=foot,
+                face=Face.BACK_EDGE,
+                start=about.pad,
+                stop=snap(foot.length - about.pad),
+                depth=about.hollow,
+            )
+            for foot in feet
+            if about.hollow > 0.0 and foot.length > 2 * about.pad
+        ]
+
+    def bench(self) -> Bench:
+        """All together."""
+        spec, plan = self.spec, self.plan
+        refuse_wide_cutter(
+            cast("CornerKind", spec.mortise_corners),
+            spec.cutter,
+            [("posts", plan.tenon + self.fit.cheek.mid)],
+            in_units(self.units),
+        )
+        posts, rails = self.trestle_posts(), self.rails()
+        feet = {end: self.level("foot", end) for end in ENDS}
+        arms = {end: self.level("arm", end) for end in ENDS}
+        lines = self.bolt_lines()
+        sections, fixings = self.sections(self.dog_rows(), lines)
+        seats = [
+            self.seat(part[end], leg, at)
+            for (end, _), leg in posts.items()
+            for part, at in ((feet, Face.NEAR_END), (arms, Face.FAR_END))
+        ]
+        tusks = [
+            self.tusk(posts[end, side], rail, Face.NEAR_END if near else Face.FAR_END)
+            for side, rail in rails.items()
+            for end in ENDS
+            for near in ((end == "left") is (side != "back"),)
+        ]
+        return self.finished(
+            "trestle",
+            (*feet.values(), *posts.values(), *arms.values(), *rails.values(), *sections),
+            (
+                *seats,
+                *tusks,
+                *self.hollows([*feet.values()]),
+                *fixings,
+                *self.bolts_up([*arms.values()], sections, lines),
+            ),
+        )
+
+
+def build_trestle_bench(
+    spec: TrestleBenchSpec,
+    *,
+    units: str = "mm",
+    added_species: Mapping[str, Species] | None = None,
+) -> Bench:
+    """Build a trestle bench from its spec; the same spec always gives the same bench.
+
+    Raises:
+        SpecError: a size can't be met; the field is named.
+        GeometryError: members don't meet.
+    """
+    fit = get_fit(spec.fit).built(cast("Model", spec.model))
+    return _Builder(spec, units, added_species, fit, lay_out_trestles(spec, units)).bench()
