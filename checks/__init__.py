@@ -43,6 +43,7 @@ RULE_MODULES = (
     "climate",
     "seasons",
     "loose_pieces",
+    "end_boards",
     "machines",
     "cnc",
     "milling",

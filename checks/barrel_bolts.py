@@ -117,8 +117,10 @@ def barrel_bolt_turns(context: Context) -> Iterator[Finding]:
     """A post and a rail that one knock-down bolt alone holds."""
     held: dict[frozenset[str], int] = {}
     for joint in context.bench.joints:
-        pair = frozenset(m.name for m in joint.members)
-        held[pair] = held.get(pair, 0) + 1
+        first, *rest = joint.members
+        for other in rest:
+            pair = frozenset((first.name, other.name))
+            held[pair] = held.get(pair, 0) + 1
     for bolt in _bolts(context):
         if held[frozenset((bolt.rail.name, bolt.post.name))] == 1:
             yield Finding(

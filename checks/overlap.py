@@ -15,6 +15,7 @@ from typing import Literal, TypeAlias
 from treenail.checks.survey import (
     SAME,
     Box,
+    FaceData,
     Placed,
     Survey,
     box_volume,
@@ -22,7 +23,7 @@ from treenail.checks.survey import (
     placed_box,
 )
 from treenail.checks.turned import Unsettled, turned, turned_volume
-from treenail.timber.frames import Frame
+from treenail.timber.frames import Frame, dot, norm, scale, sub
 
 How: TypeAlias = Literal["apart", "turned", "cells", "kernel"]
 
@@ -209,7 +210,7 @@ def faces_touch(first: Placed, second: Placed) -> bool:
     for f in mine:
         for g in theirs:
             box = common_box(f.box, g.box)
-            if box is not None:
+            if box is not None and not _inside_each_other(f, g):
                 sides = sorted(h - g for g, h in zip(*box, strict=True))
                 pairs.append((-sides[2] * sides[1], f.index, g.index))
     pairs.sort()
@@ -219,3 +220,15 @@ def faces_touch(first: Placed, second: Placed) -> bool:
         if gap.IsDone() and gap.Value() < 1e-6:
             return True
     return False
+
+
+def _inside_each_other(f: FaceData, g: FaceData) -> bool:
+    """Whether two faces are cylinders one of which lies wholly inside the other: a bolt's room.
+
+    The kernel takes its time over those.
+    """
+    if f.kind != "cylinder" or g.kind != "cylinder" or abs(dot(f.axis, g.axis)) < 1.0 - 1e-12:
+        return False
+    apart = sub(g.point, f.point)
+    aside = norm(sub(apart, scale(f.axis, dot(apart, f.axis))))
+    return aside + min(f.radius, g.radius) < max(f.radius, g.radius) - SAME

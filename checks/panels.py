@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from treenail.timber.frames import Vec
     from treenail.timber.member import Member
 
-__all__ = ["across", "face_move", "fixed_line", "held_line", "panel_of", "panels"]
+__all__ = ["across", "face_move", "fixed_line", "held_line", "panel_of", "panels", "place_move"]
 
 
 def panels(context: Context) -> tuple[tuple[Member, ...], ...]:
@@ -75,12 +75,16 @@ def face_move(context: Context, member: Member, way: Vec) -> float:
     panel, axis = panel_of(context, member), member.placement.y
     if panel not in panels(context) or abs(abs(dot(axis, way)) - 1.0) > 1e-9:
         return 0.0
-    line = held_line(context, panel) * dot(axis, way)
-    edge = max(dot(p, way) for p in member.world_corners())
+    return place_move(context, panel, max(dot(p, way) for p in member.world_corners()), way)
+
+
+def place_move(context: Context, panel: tuple[Member, ...], spot: float, way: Vec) -> float:
+    """How far the wood at a place along ``way`` moves that way, mm per point of moisture."""
+    line = held_line(context, panel) * dot(panel[0].placement.y, way)
     found = 0.0
     for low, high, c in _strips(panel, way):
-        found += c * (max(min(high, edge) - max(low, line), 0.0))
-        found -= c * (max(min(high, line) - max(low, edge), 0.0))
+        found += c * (max(min(high, spot) - max(low, line), 0.0))
+        found -= c * (max(min(high, line) - max(low, spot), 0.0))
     return found
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.checks.bolt_places import travel
 from treenail.checks.climate import MODEL, MONTHS, monthly_moisture, room, swing
+from treenail.checks.end_boards import end_holds
 from treenail.checks.panels import across, fixed_line, panel_of
 from treenail.checks.year import alike, is_sure, tracks
 from treenail.timber.moisture import movement_coefficient
@@ -52,13 +53,14 @@ class Series:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoltYear:
-    """What a bolt's hole or slot must let it do, mm.
+    """What the hole or slot of a bolt, or of an end board's peg, must let it do, mm.
 
     Attributes:
-        bolt: the joint's name.
-        away: from the line that holds the top; negative on the far side of it.
-        dry, wet: how far the top takes the bolt along, across its grain; same sign as ``away``
-            where it goes away from the line.
+        bolt: the joint's name; of an end board the peg's or bolt's.
+        away: from the line that holds the top, or from what holds the end board; negative on the
+            far side of it.
+        dry, wet: how far the top takes the bolt along, or goes past the end board, across its
+            grain; same sign as ``away`` where it goes away from the line.
         shank, washer: how far these may go each way; None where there is no such hole.
         sure: whether the coefficient is a published one.
     """
@@ -207,6 +209,19 @@ def _bolts(context: Context, dry: float, wet: float) -> tuple[BoltYear, ...]:
                 shank=rooms.get("bolt "),
                 washer=rooms.get("counterbore"),
                 sure=is_sure(bolt.top),
+            )
+        )
+    for hold in end_holds(context):
+        free = {what: travel(cut, body) for cut, body, what, _ in hold.ways}
+        found.append(
+            BoltYear(
+                bolt=hold.name,
+                away=hold.away,
+                dry=hold.per_percent * dry,
+                wet=hold.per_percent * wet,
+                shank=free.get("shank", free.get("peg")),
+                washer=free.get("washer"),
+                sure=is_sure(hold.section),
             )
         )
     return tuple(found)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from treenail.generators.fittings_spec import Fittings
 from treenail.generators.params import choice, count, flag, mm, percent, section, temperature, text
-from treenail.generators.top_spec import KINDS, SplitTop, ToolWell
+from treenail.generators.top_spec import ENDS, KINDS, EndBoards, SplitTop, ToolWell
 from treenail.joints.corners import CORNERS
 from treenail.joints.fits import MODELS
 from treenail.timber.metric_bolts import METRIC_BOLTS
@@ -66,6 +66,13 @@ class Top:
         high=12,
         why="Sections that make the top, or each slab; auto: the fewest that pass.",
     )
+    ends: str = choice(
+        "none",
+        choices=ENDS,
+        why="Boards across its ends: breadboard on pegged tenons, or a cap with bolts; both let "
+        "the top move.",
+    )
+    end_boards: EndBoards = section(EndBoards, why="Where ends are breadboard or cap.")
     split: SplitTop = section(SplitTop, why="Where kind is split.")
     well: ToolWell = section(ToolWell, why="Where kind is well.")
     overhang_ends: float = mm(

@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from treenail.generators.end_boards import EndMaker, Held, plan_ends
 from treenail.generators.parts import BACK, slab
 from treenail.generators.tops import laminated_slab, section_edges
 from treenail.joints.edges import PanelGroove
@@ -43,8 +44,6 @@ BELOW, LEAST_BELOW = 3 * INCH / 8, 6.0
 IN_GROOVE, MOST_IN_GROOVE = 3 * INCH / 8, INCH
 #: Thickness of the blocks that close a well's ends, and of their wood, mm (our own choice).
 BLOCK = INCH
-#: Widest board of a well's bottom, mm (common practice: about 6 in).
-BOTTOM_BOARD = 6 * INCH
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,6 +70,7 @@ class Place:
         lines: where the front and the back of it are held, from the front edge, mm.
         cover: width of rail that covers the back posts, mm.
         species: its wood.
+        peg_species: of pegs in it.
         seasons: moisture contents.
         step: sizes that are worked out come in steps of this, mm.
         say: writes a length.
@@ -82,6 +82,7 @@ class Place:
     lines: tuple[float, float]
     cover: float
     species: Species
+    peg_species: Species
     seasons: Seasons
     step: float
     say: Callable[[float], str]
@@ -143,6 +144,9 @@ def build_top(
         SpecError: a size can't be met; the field is named.
     """
     spans = slab_spans(top, place)
+    plan = plan_ends(top, place.say)
+    # Along the bench: what the boards leave, and what stands in them as well.
+    inner, reach = (0.0, 0.0) if plan is None else (plan.width, plan.width - plan.length)
     for y in rows:
         if not any(low < y < high for low, high in spans):
             raise SpecError(
@@ -160,7 +164,7 @@ def build_top(
         )
         made, glue = laminated_slab(
             top,
-            span=(0.0, place.length),
+            span=(snap(reach), snap(place.length - reach)),
             height=place.height,
             edges=[snap(low + e) for e in edges],
             species=place.species,
@@ -169,15 +173,35 @@ def build_top(
         sections += made
         joints += glue
     others: list[Member] = []
+    held = [Held(sections=tuple(sections), line=place.lines[0])]
     if top.kind == "split":
         front = next(s for s in sections if abs(s.bounds()[1][1] - spans[0][1]) < 1e-6)
         back = next(s for s in sections if abs(s.bounds()[0][1] - spans[1][0]) < 1e-6)
-        others, more = _gap_strip(top, place, front, back)
+        others, more = _gap_strip(top, place, front, back, inner)
         joints += more
+        cut = sections.index(back)
+        held = [
+            Held(sections=tuple(sections[:cut]), line=place.lines[0]),
+            Held(sections=tuple(sections[cut:]), line=place.lines[1]),
+        ]
     elif top.kind == "well":
-        rail = _rail(top, place, spans[1])
-        others, more = _well(top, place, sections[-1], rail)
+        rail = _rail(top, place, spans[1], reach)
+        others, more = _well(top, place, sections[-1], rail, inner)
         sections.append(rail)
+        joints += more
+        held.append(Held(sections=(rail,), line=place.lines[1]))
+    if plan is not None:
+        boards, more = EndMaker(
+            top,
+            plan,
+            size=(place.length, place.depth, place.height),
+            held=held,
+            wood=place.species,
+            pegs=place.peg_species,
+            seasons=place.seasons,
+            say=place.say,
+        ).make()
+        others += boards
         joints += more
     return BuiltTop(sections=tuple(sections), others=tuple(others), joints=tuple(joints))
 
@@ -195,7 +219,7 @@ def towards(top: Top, place: Place, low: float, high: float) -> tuple[float, flo
 
 
 def _gap_strip(
-    top: Top, place: Place, front: Member, back: Member
+    top: Top, place: Place, front: Member, back: Member, inner: float
 ) -> tuple[list[Member], list[Joint]]:
     """A ledge glued on the foot of both inner edges, and the strip that lies on them, flush."""
     low, high = front.bounds()[1][1], back.bounds()[0][1]
@@ -227,8 +251,8 @@ def _gap_strip(
         return slab(
             name,
             role=role,
-            corner=(place.length, snap(y), snap(z)),
-            length=place.length,
+            corner=(snap(place.length - inner), snap(y), snap(z)),
+            length=snap(place.length - 2 * inner),
             width=snap(width),
             thickness=snap(thick),
             species=place.species,
@@ -261,13 +285,13 @@ def _gap_strip(
 # --- the tool well
 
 
-def _rail(top: Top, place: Place, span: tuple[float, float]) -> Member:
+def _rail(top: Top, place: Place, span: tuple[float, float], reach: float) -> Member:
     low, high = span
     return slab(
         "well_rail",
         role="well rail",
-        corner=(place.length, low, place.height),
-        length=place.length,
+        corner=(snap(place.length - reach), low, place.height),
+        length=snap(place.length - 2 * reach),
         width=snap(high - low),
         thickness=top.thickness,
         species=place.species,
@@ -277,8 +301,10 @@ def _rail(top: Top, place: Place, span: tuple[float, float]) -> Member:
     )
 
 
-def _well(top: Top, place: Place, front: Member, rail: Member) -> tuple[list[Member], list[Joint]]:
-    """A bottom in grooves of slab and rail, and a block across each end on top of it."""
+def _well(
+    top: Top, place: Place, front: Member, rail: Member, inner: float
+) -> tuple[list[Member], list[Joint]]:
+    """A bottom in grooves of slab and rail; and a block across each end, unless boards close it."""
     well, say = top.well, place.say
     low, high = front.bounds()[1][1], rail.bounds()[0][1]
     deep = top.thickness - well.bottom - BELOW if well.depth is None else well.depth
@@ -327,19 +353,23 @@ def _well(top: Top, place: Place, front: Member, rail: Member) -> tuple[list[Mem
     bottom = slab(
         "well_bottom",
         role="well bottom",
-        corner=(place.length, snap(low - reach), snap(place.height - deep)),
-        length=place.length,
+        corner=(snap(place.length - inner), snap(low - reach), snap(place.height - deep)),
+        length=snap(place.length - 2 * inner),
         width=snap(wide),
         thickness=well.bottom,
         species=place.species,
-        plies=math.ceil(wide / BOTTOM_BOARD - 1e-9),
+        plies=1,
         rings="flat",
         assembly="top",
     )
     inset = place.up(2 * (reach + room) + SPARE)
     ends = (
-        across("well_end_left", inset),
-        across("well_end_right", place.length - inset - BLOCK),
+        (
+            across("well_end_left", inset),
+            across("well_end_right", place.length - inset - BLOCK),
+        )
+        if inner == 0.0
+        else ()
     )
     joints: list[Joint] = []
     for part, (edge, side) in itertools.product((bottom, *ends), ((front, "slab"), (rail, "rail"))):
@@ -351,6 +381,7 @@ def _well(top: Top, place: Place, front: Member, rail: Member) -> tuple[list[Mem
                 face=edge.face_towards((0.0, 1.0 if edge is front else -1.0, 0.0)),
                 room=room,
                 runs_into=part is not bottom,
+                runs_out=not ends,
             )
         )
     joints += [Bearing(name=f"{end.name}_on_bottom", below=bottom, above=end) for end in ends]

@@ -8,6 +8,7 @@ from treenail.generators.params import mm
 
 INCH = 25.4
 KINDS = ("solid", "split", "well")
+ENDS = ("none", "breadboard", "cap")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,4 +48,32 @@ class ToolWell:
     )
 
 
-__all__ = ["INCH", "KINDS", "SplitTop", "ToolWell"]
+@dataclass(frozen=True, kw_only=True)
+class EndBoards:
+    """Boards across the top's ends: breadboard ends on pegged tenons, or bolted end caps."""
+
+    width: float | None = mm(
+        None,
+        low=30,
+        high=300,
+        why="Along the bench; auto 4 in for a breadboard end, 2 1/2 in for a cap.",
+    )
+    tongue: float | None = mm(
+        None, low=5, high=100, why="Thickness of tongue and tenons; auto a third of the top's."
+    )
+    stub: float = mm(
+        0.375 * INCH, low=5, high=60, why="Length of the tongue that runs from tenon to tenon."
+    )
+    tenon_length: float | None = mm(
+        None, low=15, high=250, why="Of a breadboard end's tenons; auto half of its width."
+    )
+    tenon_width: float = mm(
+        2.5 * INCH, low=20, high=200, why="Of each tenon: narrow, so that it swells little."
+    )
+    peg: float = mm(0.375 * INCH, low=4, high=25, why="Diameter of a breadboard end's pegs.")
+    draw: float = mm(
+        INCH / 32, low=0, high=3, why="Draw of their holes: 1/32 in, since the tenons are short."
+    )
+
+
+__all__ = ["ENDS", "INCH", "KINDS", "EndBoards", "SplitTop", "ToolWell"]

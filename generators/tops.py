@@ -35,6 +35,8 @@ SLOT_ROOM = 1.0
 LEAST_BESIDE = 6.0
 #: Roles of what makes up the working surface.
 TOP_ROLES = ("top section", "well rail")
+#: Roles of boards across its ends.
+END_ROLES = ("breadboard end", "end cap")
 #: Sections nearer than this make one slab, mm.
 TOUCHING = 1e-6
 

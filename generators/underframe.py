@@ -319,6 +319,7 @@ class PostBenchBuilder(Generic[SpecT]):
             lines=self.top_lines(),
             cover=snap(spec.top.overhang_back + spec.posts.thickness),
             species=self.top_wood,
+            peg_species=self.peg_wood,
             seasons=self.seasons,
             step=INCH / 32 if self.units == "in" else 0.5,
             say=in_units(self.units),

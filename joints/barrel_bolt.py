@@ -7,7 +7,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from treenail.joints.base import Gap, Hardware, Joint, Number
-from treenail.joints.cuts import Bore
+from treenail.joints.cuts import Bore, Slot
 from treenail.joints.trenches import FLUSH, axis_of
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec, along, dot, neg, snap, sub
@@ -52,6 +52,8 @@ class BarrelBolt(Joint):
         length: of the bolt under its head, mm; None takes the shortest stocked one that goes
             through the nut.
         counterbore: depth of the pocket for head and washer, mm; None sinks them.
+        slot: how far hole and pocket in the post are lengthened across the rail's width, from
+            middle to middle of their round ends, mm: for a rail that must move; 0: round.
     """
 
     rail: Member
@@ -62,6 +64,7 @@ class BarrelBolt(Joint):
     nut_face: Face = Face.BACK_SIDE
     length: float | None = None
     counterbore: float | None = None
+    slot: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse members that don't meet, and a bolt or nut without place (GeometryError)."""
@@ -84,8 +87,8 @@ class BarrelBolt(Joint):
 
     @property
     def kind(self) -> str:
-        """``knock-down bolt``."""
-        return "knock-down bolt"
+        """``knock-down bolt``, or ``... in a slot``."""
+        return "knock-down bolt in a slot" if self.slot else "knock-down bolt"
 
     @property
     def members(self) -> tuple[Member, ...]:
@@ -207,7 +210,29 @@ class BarrelBolt(Joint):
             frame=member.placement.localise(frame),
             diameter=snap(size["diameter"]),
             depth=snap(size["depth"]),
-            through="through" in size,
+        )
+
+    def _in_post(self, purpose: str, diameter: float, depth: float, *, through: bool) -> Cut:
+        frame = self.post.placement.localise(self._axis_frame)
+        if not self.slot:
+            return Bore(
+                joint=self.name,
+                purpose=purpose,
+                face=self.entry_face,
+                frame=frame,
+                diameter=snap(diameter),
+                depth=snap(depth),
+                through=through,
+            )
+        return Slot(
+            joint=self.name,
+            purpose=purpose.replace("hole", "slot"),
+            face=self.entry_face,
+            frame=frame,
+            centres=self.slot,
+            width=snap(diameter),
+            depth=snap(depth),
+            through=through,
         )
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
@@ -231,23 +256,10 @@ class BarrelBolt(Joint):
             ),
         )
         whole = self.post.extent(self.entry_face)
-        post = [
-            self._bore(
-                self.post, self.entry_face, axis, "bolt hole", diameter=hole, depth=whole, through=1
-            )
-        ]
+        post = [self._in_post("bolt hole", hole, whole, through=True)]
         if self.sunk > 0.0:
             pocket = self.size.washer_od + COUNTERBORE_ROOM
-            post.append(
-                self._bore(
-                    self.post,
-                    self.entry_face,
-                    axis,
-                    "counterbore",
-                    diameter=pocket,
-                    depth=self.sunk,
-                )
-            )
+            post.append(self._in_post("counterbore", pocket, self.sunk, through=False))
         return {self.rail.name: rail, self.post.name: tuple(post)}
 
     def hardware(self) -> tuple[Hardware, ...]:
@@ -282,6 +294,7 @@ class BarrelBolt(Joint):
             "nut_setback_mm": self.setback,
             "nut_hole_depth_mm": self.nut_depth,
             "counterbore_mm": self.sunk,
+            **({"slot_mm": self.slot} if self.slot else {}),
         }
 
     def gaps(self) -> tuple[Gap, ...]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from treenail.joints.blocks import hull
 from treenail.joints.fits import FITS, Fit, tool_size_for
 from treenail.joints.housed import Housed
-from treenail.joints.trenches import AXES, FLUSH
+from treenail.joints.trenches import AXES, FLUSH, Span
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, neg, snap
 from treenail.timber.member import Member
@@ -85,11 +85,13 @@ class PanelGroove(Housed):
         fit: easier than a glued joint's, since it has to slide.
         room: between the edge and the groove's floor, mm.
         runs_into: the groove's end runs into another one: there is no wall there.
+        runs_out: the groove runs from end to end of the receiver, however short the panel is.
     """
 
     fit: Fit = FITS["easy"]
     room: float = 0.0
     runs_into: bool = False
+    runs_out: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what other housed joints refuse, and a negative room."""
@@ -111,6 +113,14 @@ class PanelGroove(Housed):
     def bottom(self) -> float:
         """As given."""
         return self.room
+
+    @cached_property
+    def _room(self) -> tuple[dict[int, Span], dict[int, list[tuple[bool, float]]]]:
+        spans, ends = super()._room
+        if self.runs_out:
+            spans = {**spans, self.run: (0.0, self.receiver.size[self.run])}
+            ends = {**ends, self.run: []}
+        return spans, ends
 
     def gaps(self) -> tuple[Gap, ...]:
         """As for every housed joint; none at an end without a wall."""

@@ -14,7 +14,8 @@ from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.blocks import hull
 from treenail.joints.corner_fit import corners_of
 from treenail.joints.cuts import MitredTip, NotchedTip
-from treenail.joints.edges import TongueGroove
+from treenail.joints.edges import PanelGroove, TongueGroove
+from treenail.joints.end_board import EndBoard
 from treenail.joints.features import EdgeGlue
 from treenail.joints.housed import Housed
 from treenail.joints.laps import Lap
@@ -25,6 +26,7 @@ from treenail.joints.skew import SkewLetIn
 from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.trenches import in_face
 from treenail.shop.glue_aslant import angled_line, skew_line
+from treenail.shop.glue_ends import end_board_line
 from treenail.shop.glue_line import (
     CLAMPS,
     DRIVEN,
@@ -121,7 +123,7 @@ def joint_line(joint: Joint, glue: Glue) -> GlueLine | None:
         return _lap(joint)
     if isinstance(joint, Housed):
         return _housed(joint)
-    return None
+    return end_board_line(joint, glue) if isinstance(joint, EndBoard) else None
 
 
 # --- edges
@@ -378,7 +380,9 @@ def _lap(joint: Lap) -> GlueLine:
 
 def _housed(joint: Housed) -> GlueLine:
     low, high = joint.tongue_run
-    moves = isinstance(joint, TongueGroove) and joint.open_by > 0.0
+    moves = isinstance(joint, PanelGroove) or (
+        isinstance(joint, TongueGroove) and joint.open_by > 0.0
+    )
     wall = (high - low) * joint.height * math.hypot(1.0, joint.slope)
     return GlueLine(
         name=joint.name,

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from treenail.checks.strength.loads import GRAVITY, PERSON, SAG_RATIO, SHELF_LOAD, Figure
-from treenail.generators.tops import TOP_ROLES
+from treenail.generators.tops import END_ROLES, TOP_ROLES
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 
@@ -125,8 +125,9 @@ def _top_figures(
     ends = sorted((bench.bounds[m.name] for m in posts), key=lambda b: b[0][0])
     left, right = ends[0][0][0], ends[-1][1][0]
     inner_left, inner_right = ends[0][1][0], ends[-1][0][0]
-    low = min(bench.bounds[m.name][0][0] for m in tops)
-    high = max(bench.bounds[m.name][1][0] for m in tops)
+    reach = [*tops, *(m for m in bench.timbers if m.role in END_ROLES)]
+    low = min(bench.bounds[m.name][0][0] for m in reach)
+    high = max(bench.bounds[m.name][1][0] for m in reach)
     span = inner_right - inner_left
     found = []
     if span > 0.0:

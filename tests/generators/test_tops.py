@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from typing import Any, Literal
 
@@ -10,6 +11,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import treenail
+from treenail.checks import load_rules
+from treenail.checks.end_boards import end_holds
 from treenail.checks.panels import panels
 from treenail.checks.rules import Context
 from treenail.checks.year import tracks_of
@@ -17,8 +20,13 @@ from treenail.generators.frame_bench import build_frame_bench
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.spec_values import build_spec
 from treenail.generators.top_kinds import HOLD
+from treenail.joints.barrel_bolt import BarrelBolt
+from treenail.joints.cuts import Slot
 from treenail.joints.edges import PanelGroove
+from treenail.joints.end_board import EndBoard
 from treenail.joints.lag_bolt import LagBolt
+from treenail.shop.glue import Glue
+from treenail.shop.glue_lines import joint_line
 from treenail.timber.errors import SpecError
 from treenail.timber.moisture import movement, movement_coefficient
 
@@ -32,6 +40,20 @@ SIZES: dict[str, dict[str, Any]] = {
 KINDS: dict[str, dict[str, Any]] = {
     "split": {"kind": "split"},
     "well": {"kind": "well", "well": {"width": "5 in"}},
+    "breadboard": {"ends": "breadboard"},
+    "capped": {"ends": "cap"},
+    "split, breadboard": {"kind": "split", "ends": "breadboard"},
+    "well, capped": {"kind": "well", "well": {"width": "5 in"}, "ends": "cap"},
+}
+MINE = {
+    "bolt-slot",
+    "dog-hole-below",
+    "end-board-held",
+    "end-board-room",
+    "end-board-slot",
+    "loose-piece-drops",
+    "loose-piece-jams",
+    "trench-end-wood",
 }
 
 
@@ -55,16 +77,17 @@ def test_a_grid_of_sizes_passes_and_has_the_sizes_asked_for(
         assert max(p[axis] for p in highs) == pytest.approx(asked, abs=1e-9)
     report = made.check(numbers_only=True)
     assert report.errors == ()
-    mine = {"loose-piece-jams", "loose-piece-drops", "bolt-slot", "dog-hole-below"}
-    assert not mine & {f.rule for f in report.findings}
+    assert not MINE & {f.rule for f in report.findings}
 
 
 @pytest.mark.parametrize(
     ("family", "size", "kind"),
     [
         ("frame", "usual", "split"),
-        ("slab", "largest", "split"),
+        pytest.param("slab", "largest", "split", marks=pytest.mark.deep),
         ("slab", "usual", "well"),
+        ("slab", "usual", "breadboard"),
+        pytest.param("frame", "usual", "well, capped", marks=pytest.mark.deep),
     ],
 )
 def test_solids_pass_the_checks_and_have_the_closed_form_volumes(
@@ -109,6 +132,79 @@ def test_what_lies_loose_neither_jams_nor_drops_in_any_year(
     assert all(min(t.at(wet), t.at(-dry)) >= -1e-9 for t in found)
     held = [t for key in ("strip-hold", "panel-hold") for t in tracks_of(context, key)]
     assert all(min(t.at(wet), t.at(-dry)) >= HOLD - 1e-9 for t in held)
+
+
+@given(
+    built=st.floats(6, 12),
+    dry=st.floats(0, 3),
+    wet=st.floats(0, 5),
+    wood=st.sampled_from(["white ash", "red oak", "douglas fir"]),
+    kind=st.sampled_from(["solid", "split", "well"]),
+    ends=st.sampled_from(["breadboard", "cap"]),
+    depth=st.floats(560, 900),
+)
+def test_end_boards_let_the_slab_move_in_any_year(
+    *, built: float, dry: float, wet: float, wood: str, kind: str, ends: str, depth: float
+) -> None:
+    given_mm = {
+        "depth": depth,
+        "species": wood,
+        "moisture": {"at_build": built, "driest": built - dry, "wettest": built + wet},
+        "top": {"kind": kind, "ends": ends},
+    }
+    try:
+        made = build_frame_bench(build_spec(FrameBenchSpec, given_mm, units="mm"))
+    except SpecError as refused:
+        assert refused.field in ("top.split.gap", "top.end_boards.tenon_width")  # noqa: PT017
+        return
+    context = Context(bench=made)
+    rules = load_rules()
+    said = [f for code in MINE if code.startswith("end") for f in rules[code].check(context)]
+    assert said == []
+    holds = end_holds(context)
+    assert [h.fixed for h in holds].count(True) == 2
+    # Slots no longer than the year asks for: its movement both ways, and at most 1.5 mm more.
+    for hold in holds:
+        asked = 2 * hold.need((-dry, wet))
+        slots = [c.centres for c, *_ in hold.ways if isinstance(c, Slot)]
+        assert all(asked <= x <= asked + 1.5 + 1e-9 for x in slots)
+
+
+def test_a_breadboard_end_s_slots_in_closed_form() -> None:
+    made = bench("frame", "usual", "breadboard")
+    s, wood = made.seasons, made.by_name["top_section_1"].species
+    joint = next(j for j in made.joints if j.name == "breadboard_end_left_end")
+    assert isinstance(joint, EndBoard)
+    fixed = next(spot.at for spot in joint.spots if not spot.slot)
+    c = movement_coefficient(wood, "quarter")
+    for spot in joint.spots:
+        moves = max(
+            abs(movement(spot.at - fixed, c, s.at_build, mc)) for mc in (s.driest, s.wettest)
+        )
+        assert spot.slot == (math.ceil((2 * moves + 1) * 2) / 2 if spot.at != fixed else 0.0)
+    # The round hole lies nearest to the top's middle.
+    middle = joint.places[-1][1] / 2
+    assert abs(fixed - middle) == min(abs(spot.at - middle) for spot in joint.spots)
+
+
+def test_a_cap_is_fixed_in_front_and_glued_nowhere() -> None:
+    made = bench("frame", "usual", "capped")
+    bolts = [j for j in made.joints if isinstance(j, BarrelBolt) and "left" in j.name]
+    assert [j.slot == 0.0 for j in bolts] == [True, False, False, False]
+    assert min(b.nut_point[1] for b in bolts) == bolts[0].nut_point[1]
+    lines = [joint_line(j, Glue()) for j in made.joints if isinstance(j, EndBoard)]
+    assert all(line is not None and not line.glued for line in lines)
+
+
+def test_only_the_fixed_tenon_of_a_breadboard_end_is_glued() -> None:
+    made = bench("frame", "usual", "breadboard")
+    joint = next(j for j in made.joints if isinstance(j, EndBoard))
+    line = joint_line(joint, Glue())
+    assert line is not None
+    wide = joint.tenons[0][1] - joint.tenons[0][0]
+    assert joint.draw is not None
+    hole = math.pi / 4 * joint.draw.diameter**2
+    assert line.area == pytest.approx(2 * (wide * joint.length - hole))
 
 
 def test_the_strip_s_play_is_what_slabs_and_strip_leave() -> None:
@@ -157,6 +253,13 @@ def test_a_well_s_bottom_can_move_in_both_grooves() -> None:
         ({"kind": "well", "well": {"width": 500}}, "top.well.width"),
         ({"kind": "well", "well": {"depth": 70}}, "top.well.depth"),
         ({"kind": "well", "well": {"bottom": 60}}, "top.well.bottom"),
+        ({"ends": "breadboard", "overhang_ends": 80}, "top.end_boards.width"),
+        ({"ends": "breadboard", "end_boards": {"tongue": 70}}, "top.end_boards.tongue"),
+        ({"ends": "breadboard", "end_boards": {"tenon_length": 95}}, "top.end_boards.tenon_length"),
+        ({"ends": "breadboard", "end_boards": {"tenon_length": 16}}, "top.end_boards.peg"),
+        ({"ends": "breadboard", "end_boards": {"peg": 14}}, "top.end_boards.peg"),
+        ({"ends": "breadboard", "end_boards": {"tenon_width": 20}}, "top.end_boards.tenon_width"),
+        ({"ends": "cap", "end_boards": {"stub": 55}}, "top.end_boards.stub"),
     ],
 )
 def test_what_cannot_be_built_names_its_field(top: dict[str, Any], field: str) -> None:
