@@ -16,7 +16,7 @@ from treenail.generators.temperatures import bare_scale, bare_temperature
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import MM_PER_INCH, format_number
 
-__all__ = ["comment_lines", "section_lines", "spec_length", "starter_text"]
+__all__ = ["comment_lines", "section_lines", "spec_length", "starter_text", "value_text"]
 
 _WIDTH = 100
 # What YAML readers (editors, say) take for something other than text.
@@ -79,7 +79,7 @@ def section_lines(spec: Any, units: Units, indent: str = "") -> list[str]:
         else:
             lines += [] if indent else [""]
             lines += _remark(param, units, indent)
-            lines.append(f"{indent}{name}: {_value(param, value, units)}")
+            lines.append(f"{indent}{name}: {value_text(param, value, units)}")
     return lines
 
 
@@ -96,7 +96,8 @@ def _remark(param: Param, units: Units, indent: str) -> list[str]:
     )
 
 
-def _value(param: Param, value: Any, units: Units) -> str:
+def value_text(param: Param, value: Any, units: Units) -> str:
+    """A parameter's value as a spec has it, in the file's units."""
     if value is None:
         return AUTO
     if param.kind in ("length", "tolerance"):

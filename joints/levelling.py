@@ -14,6 +14,7 @@ from treenail.timber.measured_parts import levelling_foot
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
     from treenail.timber.member import Face, Member
 
@@ -85,6 +86,15 @@ class LevellingFoot(Joint):
     def depth(self) -> float:
         """Of the stud's hole, mm."""
         return snap(max(self.stud_length + STUD_DEEPER, self.insert_length))
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Its holes, and how far it is and can be turned out."""
+        return {
+            "insert_hole_mm": self.insert_hole,
+            "stud_hole_depth_mm": self.depth,
+            "turned_out_mm": self.turned_out,
+            "travel_mm": self.travel,
+        }
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """The insert's hole, and the stud's beyond it."""

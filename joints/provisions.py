@@ -14,6 +14,7 @@ from treenail.timber.frames import snap
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
     from treenail.timber.frames import Vec
     from treenail.timber.member import Face, Member
@@ -72,6 +73,11 @@ class Holes(Provision):
                 f"{self.name}: a {self.what} {self.depth:g} mm deep goes through {self.member.name}"
             )
 
+    def numbers(self) -> Mapping[str, Number]:
+        """How many, how wide, how deep."""
+        deep = {} if self.depth is None else {"depth_mm": self.depth}
+        return {"holes": len(self.points), "diameter_mm": self.diameter, **deep}
+
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """A bore each."""
         frame = self.member.face_frame(self.face)
@@ -125,6 +131,10 @@ class Recess(Provision):
     def _sides(self) -> tuple[tuple[float, float, float], ...]:
         wide, high = self.member.face_size(self.face)
         return ((self.centre[0], self.length, wide), (self.centre[1], self.width, high))
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Its sizes."""
+        return {"length_mm": self.length, "width_mm": self.width, "depth_mm": self.depth}
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """A pocket, or a trench that runs out."""
@@ -198,6 +208,10 @@ class MountedBlock(Joint):
             points=tuple(sorted((snap(x), snap(y)) for x, y, _ in spots)),
             depth=depth,
         ).cuts()[member.name]
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Its screws' holes."""
+        return {"screws": len(self.points), "hole_mm": self.diameter, "pilot_depth_mm": self.depth}
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """Through holes in the block, pilot holes in the top."""

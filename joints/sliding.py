@@ -16,7 +16,7 @@ from treenail.timber.frames import Frame, dot, neg, snap
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from treenail.joints.base import Gap
+    from treenail.joints.base import Gap, Number
     from treenail.joints.cuts import Cut
     from treenail.timber.frames import Vec
     from treenail.timber.member import Face, Member
@@ -123,6 +123,11 @@ class Sliding(Joint):
             low, high = (side[axis] for side in self.meeting.stock)
             found[axis] = (snap(low - self.play), high) if up else (low, snap(high + self.play))
         return found
+
+    def numbers(self) -> Mapping[str, Number]:
+        """The mortise, and the play in it."""
+        first, second = (snap(b - a) for a, b in (self.spans[i] for i in in_face(self.face)))
+        return {"length_mm": first, "width_mm": second, "play_mm": self.play}
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """One through mortise."""

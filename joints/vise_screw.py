@@ -15,6 +15,7 @@ from treenail.timber.frames import Frame, Vec, add, dot, neg, scale, snap, sub
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
     from treenail.timber.measured_parts import MeasuredPart
     from treenail.timber.member import Face, Member
@@ -94,6 +95,15 @@ class ViseScrew(Joint):
     def members(self) -> tuple[Member, ...]:
         """(bearer, jaw, what lies between)."""
         return (self.bearer, self.jaw, *self.between)
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Travel, and each kind of rod with its holes."""
+        found: dict[str, Number] = {"travel_mm": self.travel, "most_travel_mm": self.most_travel}
+        for rod in self.rods:
+            kind = rod.kind.replace(" ", "_")
+            found[f"{kind}_mm"] = rod.size.diameter
+            found[f"{kind}_hole_mm"] = rod.hole
+        return found
 
     @property
     def passed(self) -> tuple[Member, ...]:

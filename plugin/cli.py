@@ -293,14 +293,25 @@ def measure(spec: Path, file: Path | None, *, force: bool) -> None:
 @click.argument("rule", required=False)
 @_json
 def explain(rule: str | None, *, as_json: bool) -> None:
-    """Why RULE exists, where its limit comes from, and what to do; without RULE, list all."""
+    """Why RULE exists, where its limit comes from, and what to do; without RULE, list all.
+
+    A parameter or a heading of a spec will do as well: fittings.leg_vise, top.thickness.
+    """
     from rich.markup import escape
 
     from treenail import screen
     from treenail.checks import load_rules
     from treenail.checks.rules import get_rule
+    from treenail.generators.explained import is_parameter, parameter_rows
 
     rules = load_rules()
+    if rule and rule not in rules and is_parameter(rule):
+        told = parameter_rows(rule)
+        if as_json:
+            _emit(told)
+        else:
+            screen.print_parameters(screen.console(), told)
+        return
     chosen = [get_rule(rule)] if rule else [rules[code] for code in sorted(rules)]
     fields = ("code", "title", "why", "remedy", "source")
     data = [{name: getattr(r, name) for name in fields} for r in chosen]

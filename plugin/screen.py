@@ -383,6 +383,19 @@ def error_line(error: BaseException) -> str:
     return f"treenail: {error}"
 
 
+def print_parameters(out: Console, rows: list[dict[str, str]]) -> None:
+    """Parameters one below the other: default, what is allowed, why."""
+    for row in rows:
+        values = ", ".join(
+            f"{label} {row[key]}"
+            for label, key in (("default", "default"), ("allowed", "allowed"))
+            if row[key]
+        )
+        out.print(f"[bold]{row['parameter']}[/bold]: {escape(row['why'])}")
+        if values:
+            out.print(f"  {escape(values)}")
+
+
 def as_rows(table: list[dict[str, Any]], columns: list[str]) -> Table:
     """A plain table of dictionaries."""
     made = Table(box=None, pad_edge=False, header_style="bold")

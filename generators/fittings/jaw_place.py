@@ -165,7 +165,7 @@ class JawVisePlace:
     # -- the place ---------------------------------------------------------------------------
 
     def place(self) -> float:
-        """The screw's place along the edge, mm: clear of what is there and, if it can be, of dogs."""
+        """The screw's place along the edge, mm: clear of what is there, of dogs if it can be."""
         vise, lay, width = self.vise, self.site.layout, self.site.spec.posts.width
         if vise.at is not None:
             return vise.at

@@ -29,10 +29,11 @@ from treenail.generators.spec_file import read_spec
 from treenail.joints.cuts import Bore
 from treenail.joints.jack_slide import JackGroove, JackRide
 from treenail.joints.levelling import LevellingFoot
-from treenail.joints.provisions import Holes
+from treenail.joints.provisions import Holes, Recess
 from treenail.joints.sliding import Sliding
 from treenail.joints.trenches import Trench
 from treenail.joints.vise_screw import ViseScrew
+from treenail.templates.joint_report import joint_words
 from treenail.templates.report import spec_data
 from treenail.timber.errors import SpecError
 
@@ -71,6 +72,11 @@ def test_the_screw_lies_between_the_stretchers_and_opens_as_far_as_it_reaches() 
     # The flange of 100 mm stays 1/4 in under the stretcher behind the post, to the 1/16 in.
     assert 0.0 <= rail - (height + 50.0) - 6.35 < 25.4 / 16
     assert vise.rods[0].hole == 35.0
+    assert joint_words(vise, "mm") == (
+        "travel 230 mm, most travel 239.35 mm, vise screw 32 mm, vise screw hole 35 mm"
+    )
+    other = (j for j in bench.joints if isinstance(j, Sliding | Holes | Recess | LevellingFoot))
+    assert all(joint_words(j, "in") for j in other)
 
 
 def test_the_guide_s_pins_come_before_the_post_in_even_steps() -> None:

@@ -194,6 +194,23 @@ def test_new_writes_a_starter_that_builds(tmp_path: Path) -> None:
     assert "there already" in again.stderr
 
 
+def test_explain_tells_of_parameters_too(tmp_path: Path) -> None:
+    one = run("explain", "top.thickness", cwd=tmp_path)
+    assert one.returncode == 0
+    assert "top.thickness: 2 3/4 to 3 in" in one.stdout
+    assert "default 2 7/8, allowed 13/16" in one.stdout
+    rows = json.loads(run("explain", "fittings.leg_vise", "--json", cwd=tmp_path).stdout)
+    assert rows[0]["parameter"] == "fittings.leg_vise"
+    assert rows[0]["allowed"] == ""
+    told = {row["parameter"]: row for row in rows}
+    assert told["fittings.leg_vise.enabled"]["default"] == "false"
+    assert told["fittings.leg_vise.screw_diameter"]["default"] == "auto"
+    assert told["fittings.leg_vise.nut.recess"]["why"]
+    wrong = run("explain", "top.thicknes", cwd=tmp_path)
+    assert wrong.returncode == 2
+    assert "did you mean 'top.thickness'?" in wrong.stderr
+
+
 def test_explain_species_and_schema(tmp_path: Path) -> None:
     listed = run("explain", cwd=tmp_path)
     assert listed.returncode == 0
