@@ -99,7 +99,7 @@ class Holes(Provision):
 
 @dataclass(frozen=True, kw_only=True)
 class Recess(Provision):
-    """A flat pocket for a plate or jaw; open where it reaches the piece's edge.
+    """A flat pocket for a plate or jaw; open where it reaches the piece's edge, or beyond.
 
     Attributes:
         centre: (x, y) in the face's frame, mm.
@@ -114,7 +114,7 @@ class Recess(Provision):
     depth: float
 
     def __post_init__(self) -> None:
-        """Refuse one that goes through, or stands over the edge (GeometryError)."""
+        """Refuse one that goes through, or misses the piece (GeometryError)."""
         whole = self.member.extent(self.face)
         if self.depth >= whole - FLUSH:
             raise GeometryError(
@@ -122,10 +122,8 @@ class Recess(Provision):
                 f"{self.member.name}, which is {whole:g} mm there"
             )
         for at, size, room in self._sides:
-            if at - size / 2 < -FLUSH or at + size / 2 > room + FLUSH:
-                raise GeometryError(
-                    f"{self.name}: the {self.what} is wider than {self.member.name}'s {self.face}"
-                )
+            if min(at + size / 2, room) - max(at - size / 2, 0.0) <= FLUSH:
+                raise GeometryError(f"{self.name}: the {self.what} lies beside {self.member.name}")
 
     @property
     def _sides(self) -> tuple[tuple[float, float, float], ...]:
@@ -138,10 +136,15 @@ class Recess(Provision):
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """A pocket, or a trench that runs out."""
-        x, y = self.centre
-        frame = self.member.face_frame(self.face).shifted((snap(x), snap(y), 0.0)).snapped()
+        spans = [
+            (max(at - size / 2, 0.0), min(at + size / 2, room)) for at, size, room in self._sides
+        ]
+        (x0, x1), (y0, y1) = spans
+        middle = (snap((x0 + x1) / 2), snap((y0 + y1) / 2), 0.0)
+        frame = self.member.face_frame(self.face).shifted(middle).snapped()
         shut = all(
-            at - size / 2 > FLUSH and at + size / 2 < room - FLUSH for at, size, room in self._sides
+            low > FLUSH and high < room - FLUSH
+            for (low, high), (_, _, room) in zip(spans, self._sides, strict=True)
         )
         make = Mortise if shut else Trench
         return {
@@ -151,8 +154,8 @@ class Recess(Provision):
                     purpose=self.what,
                     face=self.face,
                     frame=frame,
-                    length=snap(self.length),
-                    width=snap(self.width),
+                    length=snap(x1 - x0),
+                    width=snap(y1 - y0),
                     depth=snap(self.depth),
                 ),
             )

@@ -208,6 +208,8 @@ def _refitted(joint: Joint, members: Mapping[str, Member], measured: Measured) -
         value = getattr(joint, field.name)
         if isinstance(value, Member):
             held[field.name] = members.get(value.name, value)
+        elif isinstance(value, tuple) and value and isinstance(value[0], Member):
+            held[field.name] = tuple(members.get(m.name, m) for m in value)
     if isinstance(joint, MortiseTenon):
         held["shoulders"] = _shoulders(joint, held["entering"], measured)
     if isinstance(joint, LagBolt):

@@ -159,8 +159,11 @@ def test_holes_and_recesses_that_leave_the_piece_are_refused() -> None:
         Holes(**common, diameter=5.0, points=((50.0, 30.0),), depth=45.0)
     with pytest.raises(GeometryError, match="goes through"):
         Recess(**common, centre=(100.0, 35.0), length=50.0, width=30.0, depth=45.0)
-    with pytest.raises(GeometryError, match="is wider than"):
-        Recess(**common, centre=(100.0, 35.0), length=50.0, width=80.0, depth=5.0)
+    with pytest.raises(GeometryError, match="lies beside"):
+        Recess(**common, centre=(100.0, 80.0), length=50.0, width=20.0, depth=5.0)
+    over = Recess(**common, centre=(100.0, 65.0), length=50.0, width=20.0, depth=5.0)
+    gone = member.stock_volume - net_volume(member, over.cuts()["piece"])
+    assert gone == pytest.approx(50.0 * 15.0 * 5.0)
 
 
 def block_under(points: tuple[Vec, ...], **more: Any) -> MountedBlock:

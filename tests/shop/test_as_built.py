@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.fittings import STOP, VISE, fitted
 from treenail.checks import check_bench
 from treenail.checks.meeting import ROOM, meetings
 from treenail.checks.rules import Context
@@ -15,6 +16,7 @@ from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import MEETINGS, FrameBenchSpec
 from treenail.generators.spec_values import build_spec
+from treenail.joints.cuts import Bore
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.shop.allowances import CLEAN_UP
 from treenail.shop.as_built import as_built
@@ -203,6 +205,27 @@ def test_a_deep_mortise_gets_a_longer_tenon() -> None:
         ("stretcher_upper_left", "length"): 1.0,
         ("upper_left_at_back", "tenon's length"): 1.0,
     }
+
+
+def test_fittings_follow_the_pieces_that_they_hold() -> None:
+    """A vise runs through a stretcher and hangs on two sections: each may come out otherwise."""
+    asked = fitted(end_vise={**VISE, "jaw_length": 460}, face_vise=VISE, planing_stop=STOP)
+    thick = asked.by_name["top_section_2"].thickness - 1.0
+    rail = asked.by_name["stretcher_upper_front"].thickness - 0.8
+    measured = Measured(
+        members={
+            "top_section_2": {"thickness": thick},
+            "stretcher_upper_front": {"thickness": rail},
+        }
+    )
+    made = as_built(asked, measured).bench
+    vise = next(j for j in made.joints if j.name == "face_vise")
+    assert made.by_name["stretcher_upper_front"] in vise.members
+    bored = [c for c in made.cuts["stretcher_upper_front"] if c.joint == "face_vise"]
+    assert len(bored) == 3
+    assert [c.depth for c in bored if isinstance(c, Bore)] == pytest.approx([rail] * 3)
+    block = next(j for j in made.joints if j.name == "end_vise_block_on_top")
+    assert {m.name: m.thickness for m in block.members}["top_section_2"] == pytest.approx(thick)
 
 
 def test_nothing_measured_changes_nothing() -> None:
