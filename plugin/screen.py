@@ -279,6 +279,9 @@ def print_boards(out: Console, boards: Boards) -> None:
     plan = boards.plan
     money = plan.minimise == "price"
     for g in plan.groups if boards.on_rack else ():
+        if not g.boards:
+            out.print(f"  {g.quarter} {escape(g.species)}: none on the rack")
+            continue
         cost = f"{g.cost:.2f} in money" if money else f"{g.cost:.1f} board feet"
         told = f"{g.boards_used} of {g.boards} boards cut, {cost}, {100 * g.used:.0f} % used"
         if g.bound is not None:

@@ -150,7 +150,7 @@ def sheet_page(plan: SetupPlan, sheet: Sheet, *, level: int = 1, with_pictures: 
     """One machine's sheet."""
     say = say_for(plan.units)
     proof = "no order needs fewer" if sheet.fewest else "the fewest found"
-    count = f"{len(sheet.setups)} set-ups ({proof}); part by part it would be {sheet.part_by_part}."
+    count = f"{_some(len(sheet.setups))} ({proof}); part by part it would be {sheet.part_by_part}."
     if sheet.stops:
         count += f" The stop is set {sheet.stops} times; part by part {sheet.stops_part_by_part}."
     blocks: list[Sequence[str]] = [

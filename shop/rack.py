@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING, Any
 from treenail.shop.rack_rows import COLUMNS, Row, csv_rows, yaml_rows
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import LengthUnit, format_length, parse_length
-from treenail.timber.lumber import Quarter, board_feet, quarter
+from treenail.timber.lumber import QUARTERS, Quarter, board_feet, quarter
 from treenail.timber.species import Species, get_species
 
 if TYPE_CHECKING:
@@ -45,6 +45,13 @@ _DEFECT = re.compile(
     r"(?:\s+across\s+(?P<low>.+?)\s+to\s+(?P<high>.+?))?",
     re.ASCII,
 )
+_ALLOWED = {
+    "name": "what is chalked on the board",
+    "species": "a wood that `treenail species` lists",
+    "quarter": ", ".join(q.name for q in QUARTERS),
+    "width": "a length such as 9 1/4",
+    "length": "a length such as 126",
+}
 _HOW = "knot 24 to 27, or knot 24 to 27 across 0 to 2; several with ; between them"
 
 
@@ -225,8 +232,11 @@ def _cell(row: Row, name: str) -> Any:
 
 def _text(row: Row, name: str) -> str:
     value = _cell(row, name)
-    if not isinstance(value, str) or not value:
-        raise SpecError(f"no {name} is given", field=name, allowed="a text")
+    if not isinstance(value, str):
+        what = f"no {name} is given" if value is None else f"one {name} is wanted, not a list"
+        raise SpecError(what, field=name, allowed=_ALLOWED.get(name, "one value"))
+    if not value:
+        raise SpecError(f"no {name} is given", field=name, allowed=_ALLOWED.get(name, "one value"))
     return value
 
 

@@ -92,6 +92,13 @@ def _header(
         if len(words) == 2 and words[1] in ("in", "mm"):
             unit = "in" if words[1] == "in" else "mm"
         name = words[0] if words else ""
+        if ";" in cell or "\t" in cell:
+            raise SpecError(
+                "the cells are parted by semicolons or tabs",
+                file=file,
+                line=line,
+                allowed="commas; a spreadsheet asks for it when it saves as CSV",
+            )
         bad = len(words) > 2 or (len(words) == 2 and (unit is None or name not in _LENGTHS))
         if bad or name not in COLUMNS or name in names:
             what = "stands twice in the header" if name in names else "is no column of a rack"

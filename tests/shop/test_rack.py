@@ -89,10 +89,23 @@ def test_wrong_rows_are_named(row: str, line: int, words: str) -> None:
     assert caught.value.allowed
 
 
+ONE = "units: in\nboards:\n  - {name: a, species: white ash"
+
+
 @pytest.mark.parametrize(
     "text, words",
     [
         ("# nothing\n", "nothing in it"),
+        ("name;species;quarter;width in;length in\na;white ash;8/4;8;96\n", "semicolons"),
+        ("name\tspecies\tquarter\n", "tabs"),
+        (
+            "units: in\nboards:\n  - {name: a, species: white ash, quarter: 8/4, width: 9}\n",
+            "no length",
+        ),
+        (
+            "units: in\nboards:\n  - {name: a, species: white ash, quarter: [8/4]}\n",
+            "one quarter is",
+        ),
         ("name,species,quarter,width in\na,b,c,d\n", "no column 'length'"),
         (HEAD.replace("price", "colour"), "colour"),
         (HEAD.replace("price", "name"), "twice"),
