@@ -101,7 +101,7 @@ def board_drawing(board: BoardPlan, *, unit: LengthUnit, parts: Sequence[str]) -
     """
 
     def size(mm: float) -> str:
-        return format_length(mm, unit=unit, denominator=16)
+        return format_length(round(mm, 1) if unit == "mm" else mm, unit=unit, denominator=16)
 
     k = (_WIDTH - 2 * _MARGIN) / board.length
     top = 14.0

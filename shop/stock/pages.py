@@ -34,7 +34,7 @@ _ROUGH = (
 )
 
 _WASTE = (
-    "Board feet by nominal thickness; {:.0f} % is added to what the pieces measure rough, for"
+    "Board feet by nominal thickness; {:.3g} % is added to what the pieces measure rough, for"
     " checked ends, knots and kerfs (common practice: 15 to 30 %). Boards may be larger than the"
     " least size; widths and lengths at the yard vary, so take this list along."
 )
@@ -52,7 +52,8 @@ CAUTION = (
 
 
 def _size(mm: float, unit: LengthUnit) -> str:
-    return format_length(mm, unit=unit, denominator=16)
+    """Rough sizes: to a sixteenth of an inch, or a tenth of a mm."""
+    return format_length(round(mm, 1) if unit == "mm" else mm, unit=unit, denominator=16)
 
 
 def _md(header: Sequence[str], rows: Iterable[Sequence[object]], right: Sequence[int] = ()) -> str:
@@ -318,7 +319,9 @@ def _summary(plan: StockPlan) -> str:
     pieces = sum(len(b.pieces) for b in plan.boards)
     lack = sum(len(m.marks) for m in plan.missing)
     say = f"{pieces} rough pieces from {len(plan.boards)} boards"
-    say += f"; {lack} are missing, see To buy." if lack else "; nothing is missing."
+    say += (
+        f"; {lack} are missing, see [what to buy](buying.md)." if lack else "; nothing is missing."
+    )
     return f"{say}\n\n{_md(header, rows, (1, 3, 6))}"
 
 
@@ -359,9 +362,7 @@ def _stages(plan: StockPlan, unit: LengthUnit) -> list[str]:
             [
                 size if not board else f"{size} from {board}",
                 ", ".join(f"{s.gives} (from {s.work})" for s in members),
-                "; ".join(
-                    dict.fromkeys(_note(s, unit, name=True) for s in members if _note(s, unit))
-                ),
+                _notes(members, unit),
             ]
             for (size, board), members in settings.items()
         ]
@@ -370,13 +371,23 @@ def _stages(plan: StockPlan, unit: LengthUnit) -> list[str]:
     return found
 
 
-def _note(step: Step, unit: LengthUnit, *, name: bool = False) -> str:
-    """What to watch; with ``name``, at which workpiece."""
+def _notes(steps: Iterable[Step], unit: LengthUnit) -> str:
+    """What to watch, each thing once, and at which workpieces."""
+    found: dict[str, list[str]] = {}
+    for s in steps:
+        if note := _note(s, unit):
+            found.setdefault(note, []).extend([s.work] if s.kind != "clear" else [])
+    said = ((", ".join(dict.fromkeys(works)), note) for note, works in found.items())
+    return "; ".join(f"{works}: {note}" if works else note for works, note in said)
+
+
+def _note(step: Step, unit: LengthUnit) -> str:
+    """What to watch."""
     if step.kind == "clear":
         start, stop = _size(step.at, unit), _size(step.at + step.size, unit)
         low, high = _size(step.low, unit), _size(step.high, unit)
         return f"{start} to {stop} from the near end, {low} to {high} from the face edge"
-    return f"{step.work}: {step.note}" if name and step.note else step.note
+    return step.note
 
 
 def _steps(steps: Iterable[Step], unit: LengthUnit) -> str:

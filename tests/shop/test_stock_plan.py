@@ -151,7 +151,7 @@ def test_an_empty_rack_becomes_a_buying_list(parts: tuple[RoughPart, ...]) -> No
     assert sum(b.rough for b in plan.buying) == pytest.approx(sum(p.rough for p in parts))
     for b in plan.buying:
         assert b.buy == pytest.approx(1.2 * b.rough)
-    assert "To buy" in pages.stock_page(plan, "in")
+    assert "](buying.md)" in pages.stock_page(plan, "in")
 
 
 def test_a_short_rack_says_what_is_missing(
