@@ -135,10 +135,11 @@ class _Layout:
 
 
 def _proper(bench: Bench) -> tuple[Vec, Vec] | None:
-    """Bounds of a bench without what is fitted to it, from the floor up; None if nothing is."""
+    """Bounds of a bench without what is fitted to it, or pins under it; None if nothing is."""
     feet = [h.placement.origin for h in bench.hardware if h.kind == "levelling foot"]
     own = [m.bounds() for m in bench.timbers if m.assembly != FITTINGS]
-    if len(own) == len(bench.timbers) and not feet:
+    pinned = any(p.role == "pin" for p in bench.pegs)
+    if len(own) == len(bench.timbers) and not feet and not pinned:
         return None
     low, high = (
         tuple(of(b[side][i] for b in own) for i in range(3)) for side, of in ((0, min), (1, max))
@@ -153,6 +154,8 @@ class _Sizes:
         self.bench = bench
         self.low, self.high = _proper(bench) or scene.bounds()
         self.posts = [m for m in bench.timbers if m.role == "post"]
+        pins = [p.bounds()[0][2] for p in bench.pegs if p.role == "pin"]
+        self.under = min([self.low[2], *pins])
 
     def _text(self, mm: float) -> str:
         return dim.dimension_text(mm, self.bench.units, marks=False)
@@ -167,6 +170,8 @@ class _Sizes:
 
         def point(value: float) -> Point:
             p = list(self.high if (out[0] > 0.0 or out[1] < 0.0) else self.low)
+            if out[1] > 0.0:  # below all that hangs there
+                p[2] = self.under
             p[axis] = value
             return fit(view.project((p[0], p[1], p[2])))
 
@@ -187,7 +192,7 @@ class _Sizes:
     def _heights(self, axis: int, *, before: bool) -> list[float]:
         """Edges of the stretchers that run along an axis, on the near side, and the top's.
 
-        Of a trestle those of foot and arm.
+        Of a trestle, or of what stands on feet, those of foot and arm too.
         """
         rails = [
             m
@@ -202,12 +207,15 @@ class _Sizes:
             at = (low[other] + high[other]) / 2
             if (at < middle) == before or len(rails) == 1:
                 stops += [low[2], high[2]]
-        levels = [m for m in self.bench.timbers if m.role in ("foot", "arm")]
-        for level in levels:
-            low, high = self.bench.bounds[level.name]
+        ends = self.bench.bounds
+        for level in (m for m in self.bench.timbers if m.role in ("foot", "arm")):
+            low, high = ends[level.name]
             stops += [low[2], high[2]]
-        if self.posts and not any(m.role == "arm" for m in levels):  # else they end in the arms
-            stops.append(max(self.bench.bounds[m.name][1][2] for m in self.posts))
+        tops = [ends[m.name][0][2] for m in self.bench.timbers if m.role == "top section"]
+        if tops:
+            stops.append(min(tops))
+        elif self.posts:
+            stops.append(max(ends[m.name][1][2] for m in self.posts))
         return stops
 
     def _post_stops(self, axis: int) -> list[float]:
@@ -227,7 +235,12 @@ class _Sizes:
 
     def plan(self, fit: Fit) -> list[dim.Dimension]:
         """Rows of dog holes from the ends and from the front edge, if there are any."""
-        holes = [j for j in self.bench.joints if isinstance(j, DogHoles)]
+        up = (0.0, 0.0, 1.0)
+        holes = [
+            j
+            for j in self.bench.joints
+            if isinstance(j, DogHoles) and j.face is j.member.face_towards(up)
+        ]
         found: list[dim.Dimension] = []
         setbacks: list[float] = []
         rows: list[tuple[float, ...]] = []

@@ -35,7 +35,7 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
             "length": "900 mm",
             "depth": "420 mm",
             "height": "560 mm",
-            "top": {"overhang_ends": "120 mm"},
+            "top": {"overhang_ends": "120 mm", "edges": "tongued"},
             "posts": {"width": "70 mm", "thickness": "80 mm"},
             "aprons": {
                 "width": "200 mm",
@@ -64,7 +64,7 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
             "length": "3600 mm",
             "depth": "1100 mm",
             "height": "950 mm",
-            "top": {"thickness": "60 mm", "overhang_ends": "400 mm", "edges": "tongued"},
+            "top": {"thickness": "60 mm", "overhang_ends": "400 mm"},
             "posts": {"width": "120 mm", "thickness": "120 mm"},
             "aprons": {"width": "320 mm", "thickness": "50 mm"},
         },
@@ -135,8 +135,8 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
 SAMPLE: tuple[tuple[str, str, Units], ...] = (
     ("frame", "largest", "mm"),
     ("slab", "smallest", "in"),
-    ("apron", "usual", "mm"),
-    ("raised", "smallest", "mm"),
+    ("apron", "smallest", "mm"),
+    ("raised", "usual", "in"),
     ("saw", "usual", "in"),
     ("trestle", "usual", "in"),
 )

@@ -146,15 +146,15 @@ def test_the_front_apron_has_the_volume_one_works_out_by_hand() -> None:
     assert made.volumes["apron_front"] == pytest.approx(apron.stock_volume - gone)
 
 
-@pytest.mark.parametrize("kind", ["usual", "tongued"])
-def test_another_modeller_finds_the_same_volumes(kind: str) -> None:
-    made = bench(kind)
-    for role in ("post", "apron", "batten", "top section"):
+def test_another_modeller_finds_the_same_volumes() -> None:
+    made = bench("tongued")
+    for role in ("post", "apron", "batten"):
         member = of_role(made, role)[-1]
         low, high = bounds(member, made.cuts[member.name])
         assert low - 1e-3 <= made.volumes[member.name] <= high + 1e-3
 
 
+@pytest.mark.deep
 def test_a_tongued_top_builds_as_solids_that_pass() -> None:
     made = bench("tongued")
     assert made.check().errors == ()

@@ -1,6 +1,7 @@
 """The raised bench: heights that add up, pins in the holes below, volumes, what can't be built."""
 
 import math
+import re
 from functools import cache
 from typing import Any
 
@@ -17,6 +18,7 @@ from treenail.cli import cli
 from treenail.generators.raised_spec import RaisedBenchSpec
 from treenail.joints.held_down import HeldDown
 from treenail.joints.tenon_variants.wedged import WedgedTenon
+from treenail.templates.bench_sheet import bench_sheet_svg
 from treenail.timber.errors import GeometryError, SpecError
 
 KINDS: dict[str, dict[str, Any]] = {
@@ -135,6 +137,7 @@ def test_another_modeller_finds_the_same_volumes() -> None:
         assert low - 1e-3 <= made.volumes[name] <= high + 1e-3
 
 
+@pytest.mark.deep
 def test_solids_pass_the_checks_and_have_the_closed_form_volumes() -> None:
     made = bench("usual")
     assert made.check().errors == ()
@@ -178,3 +181,10 @@ def test_a_starter_of_the_family_reads_as_its_defaults() -> None:
     made = CliRunner().invoke(cli, ["new", "--family", "raised"])
     assert made.exit_code == 0
     assert treenail.build_spec_file(made.output.encode()).spec == RaisedBenchSpec()
+
+
+def test_the_sheet_gives_its_own_height_without_the_pins() -> None:
+    drawn = bench_sheet_svg(bench("usual").solids()).decode()
+    texts = re.findall(r">([^<>]+)</text>", drawn)
+    assert "165.1" in texts
+    assert f"{165.1 + bench('usual').spec.hold.length:g}" not in "".join(texts)
