@@ -24,7 +24,12 @@ def displacements(b: Blocking, tree: Node) -> Mapping[str, Vec]:
     A group that comes off takes its parts along; it is drawn out until its own parts and those
     that it leaves are ``GAP`` apart along the move.
     """
-    return {name: snap_vec(v) for name, v in _spread(b, tree, tuple(b.fasteners)).items()}
+    found = _spread(b, tree, tuple(b.fasteners))
+    for joint in b.bench.joints:
+        for item in joint.hardware() if len(joint.members) == 1 else ():  # a levelling foot
+            out = scale(neg(item.placement.z), item.length + PEG_GAP)
+            found[item.name] = add(found[joint.members[0].name], out)
+    return {name: snap_vec(v) for name, v in found.items()}
 
 
 def _spread(b: Blocking, node: Node, fasteners: tuple[str, ...]) -> dict[str, Vec]:

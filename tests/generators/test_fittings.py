@@ -124,6 +124,10 @@ def test_the_vise_goes_on_before_the_top_and_the_stop_comes_last() -> None:
     top = next(i for i, s in enumerate(steps) if s.startswith("Lower the glued-up top"))
     assert made < vise < top
     assert steps[-1] == "Put planing stop into top section 1, down."
+    # Taken apart, a foot comes out of its post, down, by its length and a little air.
+    apart = plan_assembly(usual()).explode
+    post, foot = apart["post_front_left"], apart["foot_of_post_front_left"]
+    assert [b - a for a, b in zip(post, foot, strict=True)] == pytest.approx([0.0, 0.0, -90.0])
 
 
 @pytest.mark.parametrize(
