@@ -9,9 +9,10 @@ from treenail.generators.fittings.jaw_vise import JawViseBuilder
 from treenail.generators.fittings.leg_vise import LegViseBuilder
 from treenail.generators.fittings.levelling_feet import add_levelling_feet
 from treenail.generators.fittings.planing_stop import add_planing_stop, stop_lines
+from treenail.timber.errors import GeometryError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from treenail.generators.fittings.site import Site
     from treenail.generators.frame_layout import Layout
@@ -30,18 +31,22 @@ def fit_out(site: Site, rows: Sequence[float], peg_wood: Species) -> None:
     Raises:
         SpecError: a fitting has no place; the field is named.
     """
-    wanted = site.fittings
-    if wanted.levelling_feet.enabled:
-        add_levelling_feet(site)
-    if wanted.planing_stop.enabled:
-        add_planing_stop(site, rows)
-    if wanted.leg_vise.enabled:
-        LegViseBuilder(site, peg_wood).add()
-    for group in ("face_vise", "end_vise"):
-        if getattr(wanted, group).enabled:
-            JawViseBuilder(site, group, rows).add()
-    if wanted.board_jack.enabled:
-        BoardJackBuilder(site).add()
+    builders: dict[str, Callable[[], None]] = {
+        "levelling_feet": lambda: add_levelling_feet(site),
+        "planing_stop": lambda: add_planing_stop(site, rows),
+        "leg_vise": lambda: LegViseBuilder(site, peg_wood).add(),
+        "face_vise": lambda: JawViseBuilder(site, "face_vise", rows).add(),
+        "end_vise": lambda: JawViseBuilder(site, "end_vise", rows).add(),
+        "board_jack": lambda: BoardJackBuilder(site).add(),
+    }
+    for group, build in builders.items():
+        if getattr(site.fittings, group).enabled:
+            try:
+                build()
+            except GeometryError as error:
+                raise site.refuse(
+                    group, str(error), "sizes that leave wood around every hole"
+                ) from None
 
 
 def lines_to_clear(spec: PostSpec, layout: Layout, rows: Sequence[float]) -> list[float]:

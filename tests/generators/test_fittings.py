@@ -146,6 +146,8 @@ def test_the_vise_goes_on_before_the_top_and_the_stop_comes_last() -> None:
         ({"levelling_feet": {"enabled": True}}, "levelling_feet.pad_thickness"),
         ({"levelling_feet": {**FEET, "stud_length": 25}}, "levelling_feet.stud_length"),
         ({"levelling_feet": {**FEET, "standing": 80}}, "levelling_feet.standing"),
+        ({"levelling_feet": {**FEET, "stud_diameter": 20}}, "levelling_feet"),
+        ({"face_vise": {**VISE, "mount": {"hole": 10, "hole_depth": 90}}}, "face_vise"),
         ({"planing_stop": {**STOP, "length": 100}}, "planing_stop.length"),
         ({"planing_stop": {**STOP, "width": 120, "from_front": 1500}}, None),
     ],
