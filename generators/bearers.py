@@ -78,7 +78,7 @@ def bearers(
         )
     made, joints = [], []
     for side, way, near in (("left", 1.0, clear[0] + aside), ("right", -1.0, clear[1] - aside)):
-        at = _between(near, way, thick, holes)
+        at = _between(near, (clear[0] + clear[1]) / 2, thick, holes)
         x = snap(at if way > 0.0 else at - thick)
         piece = stretcher(
             f"bearer_{side}",
@@ -106,15 +106,18 @@ def bearers(
     return tuple(made), tuple(joints)
 
 
-def _between(start: float, way: float, thick: float, holes: Sequence[tuple[float, float]]) -> float:
-    """The first place from ``start`` inward that leaves all holes free, mm; else ``start``."""
+def _between(
+    start: float, middle: float, thick: float, holes: Sequence[tuple[float, float]]
+) -> float:
+    """The first place from ``start`` to the middle that leaves all holes free, mm; else it."""
+    way = 1.0 if middle > start else -1.0
     for room in (BESIDE, SPARE):
         wide = [(h[0] - room, h[1] + room) for h in holes]
         spots = [start, *sorted((h[way > 0.0] for h in wide), key=lambda x: way * x)]
         for at in spots:
             low, high = sorted((at, at + way * thick))
-            beyond = way * (at - start) >= 0.0
-            if beyond and all(h[1] <= low + 1e-9 or h[0] >= high - 1e-9 for h in wide):
+            inside = 0.0 <= way * (at - start) <= abs(middle - start) - thick
+            if inside and all(h[1] <= low + 1e-9 or h[0] >= high - 1e-9 for h in wide):
                 return at
     return start
 

@@ -233,6 +233,16 @@ def test_each_slab_is_held_by_one_row_and_slotted_elsewhere() -> None:
         assert [j.carrier.role for j in bolts if j.slot] == ["bearer", "bearer"]
 
 
+@pytest.mark.parametrize("pitch", [40, 60, 80, 100, 150])
+def test_bearers_stand_inside_the_posts_and_beside_dog_holes_where_they_can(pitch: float) -> None:
+    made = treenail.frame_bench(top={"kind": "split", "dog_holes": {"pitch": pitch}})
+    report = made.check(numbers_only=True)
+    assert report.errors == ()
+    below = [f for f in report.findings if f.rule == "dog-hole-below" and f.severity == "warning"]
+    # Between holes 19 mm wide and less than a bearer apart there is no place.
+    assert bool(below) == (pitch - 19.05 < 44.45)
+
+
 def test_a_well_s_bottom_can_move_in_both_grooves() -> None:
     made = bench("frame", "usual", "well")
     grooves = [j for j in made.joints if isinstance(j, PanelGroove)]
