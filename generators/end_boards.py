@@ -72,7 +72,7 @@ def plan_ends(top: Top, say: Callable[[float], str]) -> EndPlan | None:
     ends = top.end_boards
     if top.ends == "none":
         return None
-    width = WIDTHS[top.ends] if ends.width is None else ends.width
+    width = boards_width(top)
     tongue = third(top.thickness) if ends.tongue is None else ends.tongue
     length = ends.stub
     if top.ends == "breadboard":
@@ -112,6 +112,15 @@ def plan_ends(top: Top, say: Callable[[float], str]) -> EndPlan | None:
         if wrong:
             raise SpecError(message, field=f"top.{field}", allowed=allowed)
     return EndPlan(snap(width), snap(tongue), snap(ends.stub), snap(length))
+
+
+def boards_width(top: object) -> float:
+    """Width along the bench of the board at each end, mm; 0 for tops without."""
+    ends = getattr(top, "ends", "none")
+    if ends == "none":
+        return 0.0
+    asked: float | None = getattr(top, "end_boards").width  # noqa: B009  # any spec's top comes
+    return WIDTHS[ends] if asked is None else asked
 
 
 class EndMaker:
@@ -310,4 +319,4 @@ class EndMaker:
         return found
 
 
-__all__ = ["EndMaker", "EndPlan", "Held", "plan_ends"]
+__all__ = ["EndMaker", "EndPlan", "Held", "boards_width", "plan_ends"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from treenail.generators.end_boards import boards_width
 from treenail.generators.fittings.site import FITTINGS, Site
 from treenail.generators.parts import BACK, DOWN, LEFT, RIGHT, UP
 from treenail.generators.tops import CLEAR_OF_GLUE_LINE, section_at
@@ -50,12 +51,14 @@ def add_planing_stop(site: Site, rows: Sequence[float]) -> None:
     y = site.chosen("planing_stop.from_front", stop_from_front(spec, rows))
     x = stop.from_end
     if x is None:
-        x = site.layout.left / 2
-        if site.layout.left < wide + 2 * CLEAR_OF_GLUE_LINE:
+        board = boards_width(spec.top)
+        free = site.layout.left - board
+        x = board + free / 2
+        if free < wide + 2 * CLEAR_OF_GLUE_LINE:
             raise site.refuse(
                 "planing_stop.from_end",
-                f"the top stands {say(site.layout.left)} over the posts, which leaves no place for "
-                f"a block {say(wide)} wide there",
+                f"the slab stands {say(free)} over the posts, which leaves no place for a block "
+                f"{say(wide)} wide there",
                 "a place for it, or a larger top.overhang_ends",
             )
     site.chosen("planing_stop.from_end", x)

@@ -196,6 +196,17 @@ def test_a_cap_is_fixed_in_front_and_glued_nowhere() -> None:
     assert all(line is not None and not line.glued for line in lines)
 
 
+def test_a_planing_stop_stands_between_the_board_and_the_posts() -> None:
+    made = treenail.frame_bench(
+        units="mm",
+        top={"ends": "breadboard", "overhang_ends": 250},
+        fittings={"planing_stop": {"enabled": True}},
+    )
+    low, high = made.by_name["planing_stop"].bounds()
+    assert 101.6 < low[0] < high[0] < 250.0
+    assert made.check(numbers_only=True).errors == ()
+
+
 def test_only_the_fixed_tenon_of_a_breadboard_end_is_glued() -> None:
     made = bench("frame", "usual", "breadboard")
     joint = next(j for j in made.joints if isinstance(j, EndBoard))
