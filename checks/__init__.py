@@ -33,6 +33,7 @@ RULE_MODULES = (
     "bolt_places",
     "let_in",
     "barrel_bolts",
+    "panel_sides",
     "tops",
     "vises",
     "fittings",

@@ -15,6 +15,8 @@ INCH = 25.4
 LONG_JOINTS = ("drawbored", "bolted")
 SEATS = ("on", "rebate")
 BOARD_EDGES = ("plain", "tongued")
+PANEL_PLACES = ("none", "ends", "back", "all")
+PANEL_BOARDS = ("tongued", "glued")
 MEETINGS = ("heights", "mitred", "shortened", "notched")
 
 
@@ -323,6 +325,30 @@ class PostBenchSpec(BenchSpec):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Panels:
+    """Solid panels between the stretchers, upright, loose in grooves of posts and stretchers."""
+
+    where: str = choice(
+        "none",
+        choices=PANEL_PLACES,
+        why="In the two end frames, at the back, or both; they keep shavings and wind out.",
+    )
+    boards: str = choice(
+        "tongued",
+        choices=PANEL_BOARDS,
+        why="Boards tongued into each other, each with its own room; or one panel glued up.",
+    )
+    thickness: float = mm(0.625 * INCH, low=8, high=40, why="What 4/4 stock yields when planed.")
+    board: float = mm(5 * INCH, low=40, high=400, why="Widest board wanted.")
+    groove: float | None = mm(
+        None,
+        low=4,
+        high=25,
+        why="How far the panel stands in its grooves; auto 3/8 in, less under narrow shoulders.",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class FrameBenchSpec(PostBenchSpec):
     """Sizes of a frame bench: posts, upper and lower stretchers, a laminated top."""
 
@@ -333,3 +359,4 @@ class FrameBenchSpec(PostBenchSpec):
         why="Pegged for good, or bolted: stub tenons and bolts with barrel nuts that come apart.",
     )
     knock_down: KnockDown = section(KnockDown, why="What holds bolted long stretchers.")
+    panels: Panels = section(Panels, why="Panels at the ends and the back.")

@@ -75,11 +75,8 @@ class SeatRebate(Joint):
         """(depth below the edge, reach in from the side) of each board, mm."""
         found = []
         for m in self._meetings:
-            reach = []
-            for face in (self.edge, self.side):
-                low, high = m.span(face_axis(face))
-                reach.append(snap(high if is_low(face) else self.rail.extent(face) - low))
-            found.append((reach[0], reach[1]))
+            down, home = (m.entry((face_axis(f),), f)[1] for f in (self.edge, self.side))
+            found.append((snap(down), snap(home)))
         return tuple(found)
 
     @property

@@ -96,8 +96,8 @@ def _sorted(under: Any, depth: Sequence[float]) -> list[int]:
     done = [False] * count
     order: list[int] = []
     while len(order) < count:
-        if not ready:  # a ring: break it at the farthest
-            _, i = min((depth[i], i) for i in range(count) if not done[i])
+        if not ready:
+            i = _in_a_ring(under, depth, done)
             heapq.heappush(ready, (depth[i], i))
         _, i = heapq.heappop(ready)
         if done[i]:
@@ -109,6 +109,23 @@ def _sorted(under: Any, depth: Sequence[float]) -> list[int]:
             if waits[k] == 0 and not done[k]:
                 heapq.heappush(ready, (depth[k], k))
     return order
+
+
+def _in_a_ring(under: Any, depth: Sequence[float], done: Sequence[bool]) -> int:
+    """The farthest facet of a ring among those that are not done.
+
+    What merely waits for a ring is left alone: back from it, from each to the farthest that it
+    waits for, the way ends in the ring itself.
+    """
+    import numpy as np
+
+    _, i = min((depth[i], i) for i in range(len(depth)) if not done[i])
+    way: dict[int, None] = {}
+    while i not in way:
+        way[i] = None
+        _, i = min((depth[k], k) for k in np.nonzero(under[i])[0].tolist() if not done[k])
+    ring = list(way)
+    return min(ring[ring.index(i) :], key=lambda k: (depth[k], k))
 
 
 # -- what is seen where ------------------------------------------------------------------------

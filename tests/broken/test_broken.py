@@ -15,6 +15,7 @@ from tests.broken.cases import Case
 from tests.broken.fitting_cases import FITTING_CASES
 from tests.broken.knock_down_cases import KNOCK_DOWN_CASES
 from tests.broken.let_in_cases import LET_IN_CASES, other_room
+from tests.broken.panel_cases import PANEL_CASES
 from tests.broken.solid_cases import SOLID_CASES as BENCH_SOLID_CASES
 from tests.broken.solid_cases import SolidCase, good
 from tests.broken.top_cases import TOP_CASES
@@ -40,6 +41,7 @@ CASES = (
     *LET_IN_CASES,
     *FITTING_CASES,
     *KNOCK_DOWN_CASES,
+    *PANEL_CASES,
     *TOP_CASES,
 )
 SOLID_CASES = (*BENCH_SOLID_CASES, SolidCase("lap-with-another-room", "measured-room", other_room))
