@@ -116,7 +116,7 @@ def test_panels_go_in_before_the_frame_closes(boards: str) -> None:
 
 
 @pytest.mark.parametrize(("where", "more"), [("ends", {}), ("back", NO_BOLTS), ("all", NO_BOLTS)])
-def test_solids_hold_the_closed_volumes_and_the_rooms(where: str, more: dict[str, object]) -> None:
+def test_solids_hold_the_closed_volumes_and_the_rooms(where: str, more: dict[str, Any]) -> None:
     solids = build_solids(bench(where, **more))
     assert solids.problems() == []
     assert list(measured_room(Context(bench=solids.bench, solids=solids))) == []
