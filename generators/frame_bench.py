@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from treenail.generators.bearers import FROM_EDGE, bearer_bolts, bearers, clear_of
 from treenail.generators.frame_layout import lay_out
 from treenail.generators.frame_spec import FrameBenchSpec
-from treenail.generators.knock_down import knock_down_bolts, with_stubs
+from treenail.generators.knock_down import knock_down_bolts, refuse_lags, with_stubs
 from treenail.generators.panel_sides import panel_sides
 from treenail.generators.top_kinds import slab_spans
 from treenail.generators.tops import bolt_down, hole_spans
@@ -122,13 +122,15 @@ class _Builder(PostBenchBuilder[FrameBenchSpec]):
         sections, fixings, across = self.top(rails)
         boards, rests = self.shelf(rails)
         tenons = self.tenons(posts, rails)
+        bolts = self.bolts(tenons)
+        refuse_lags(bolts, fixings, self.units)
         panels, grooves = panel_sides(self.spec, self.layout, self.wood, posts, rails, self.units)
         return self.finished(
             "frame",
             (*posts.values(), *rails.values(), *panels, *across, *sections, *boards),
             (
                 *tenons,
-                *self.bolts(tenons),
+                *bolts,
                 *grooves,
                 *self.feet(posts),
                 *fixings,

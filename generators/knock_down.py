@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 from treenail.generators.frame_layout import Layout, TenonPlan, in_units
 from treenail.generators.pegging import evenly
-from treenail.joints.barrel_bolt import SETBACK, BarrelBolt
+from treenail.joints.barrel_bolt import POINT_ROOM, SETBACK, BarrelBolt
+from treenail.joints.lag_bolt import LagBolt
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.member import Face
@@ -21,9 +22,10 @@ if TYPE_CHECKING:
     from typing import Any
 
     from treenail.generators.frame_spec import FrameBenchSpec, KnockDown
+    from treenail.joints.base import Joint
     from treenail.joints.mortise_tenon import MortiseTenon
 
-__all__ = ["knock_down_bolts", "with_stubs"]
+__all__ = ["knock_down_bolts", "refuse_lags", "with_stubs"]
 
 #: From the shoulder to the nut's axis, in diameters of the nut (our own choice).
 NUT_DIAMETERS = 3.0
@@ -101,6 +103,26 @@ def knock_down_bolts(
                 )
             )
     return found
+
+
+def refuse_lags(bolts: Iterable[BarrelBolt], fixings: Iterable[Joint], units: str) -> None:
+    """Refuse (SpecError) a bolt of the top's that would run into a knock-down bolt's hole."""
+    say = in_units(units)
+    lags = [j for j in fixings if isinstance(j, LagBolt)]
+    for bolt in bolts:
+        deep = max(bolt.reach + POINT_ROOM, bolt.setback + bolt.size.nut_diameter / 2)
+        for lag in lags:
+            if lag.carrier.name != bolt.rail.name:
+                continue
+            x = bolt.rail.placement.local_point(lag.point)[0]
+            away = x if bolt.end is Face.NEAR_END else bolt.rail.length - x
+            if away - lag.size.washer_od / 2 < deep:
+                raise SpecError(
+                    f"a bolt of the top's, {say(away)} from the end of {bolt.rail.name}, runs "
+                    f"into the knock-down bolt there, whose hole is {say(deep)} deep",
+                    field="bolts.per_stretcher",
+                    allowed="fewer bolts, or a shorter knock_down.setback",
+                )
 
 
 def _count(asked: KnockDown, width: float) -> int:

@@ -110,6 +110,7 @@ def test_views_square_to_crossing_bores_come_to_an_end() -> None:
         ({"meeting": "mitred"}, "meeting"),
         (section("upper_long", through=True), "upper_long.through"),
         (section("lower_end", height=101.6), "lower_end.height"),
+        (section("bolts", per_stretcher=10), "bolts.per_stretcher"),
     ],
 )
 def test_what_leaves_no_way_for_a_bolt_is_refused(sizes: dict[str, object], field: str) -> None:
