@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from treenail.checks.climate import swing
 from treenail.checks.gauge import INCH, SAME
@@ -18,15 +17,10 @@ from treenail.checks.season_data import season_data
 from treenail.checks.strength.joint_stiffness import RELAXED
 from treenail.checks.tolerance_rules import fine
 from treenail.checks.year import Track, alike, tracks_of
-
-if TYPE_CHECKING:
-    from treenail.timber.species import Species
+from treenail.timber.moisture import crush_strain
 
 __all__ = ["crush_strain", "season_data"]
 
-#: Stiffness across the grain as a share of that along it (from memory: FPL-GTR-190 Table 5-1,
-#: tangential, about a twelfth in hardwoods).
-ACROSS = 0.08
 #: From which share of :func:`crush_strain` a squeeze is worth a word (our own choice).
 NEAR_CRUSH = 2.0 / 3.0
 #: How much a joint's cheeks may open before it counts as loose, mm (our own choice: 1/64 in).
@@ -43,15 +37,6 @@ SHOULDER = INCH / 128
 FLUSH = INCH / 64
 
 _MOVEMENT = "FPL-GTR-190 (2010) ch. 13 for the movement"
-
-
-def crush_strain(wood: Species) -> float:
-    """The squeeze across the grain, as a share of the size, from which wood stays dented.
-
-    Compressive stress at the proportional limit (a printed figure) over the stiffness across
-    the grain (:data:`ACROSS`, from memory). It advises only.
-    """
-    return wood.cperp / (ACROSS * wood.moe)
 
 
 def _also(group: list[Track]) -> str:

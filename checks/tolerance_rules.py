@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from treenail.checks.joint_stacks import FIT, LENGTH_LIMIT, JointStacks, joint_stacks, rail_stacks
@@ -157,8 +158,10 @@ def _closer(context: Context, stack: Stack, excess: float) -> str:
 def _worst(context: Context, group: JointStacks, stack: Stack) -> tuple[str, float, float, str]:
     """(what goes wrong, measured, limit, remedy); an empty first where nothing does."""
     low, high = stack.worst
-    if stack.direction in _LOOSEST and high > _LOOSEST[stack.direction] + 1e-9:
-        limit = _LOOSEST[stack.direction]
+    limit = _LOOSEST.get(stack.direction, math.inf)
+    if stack.direction == "edge":  # room to swell is meant
+        limit += max((j.fit.swells for j in context.tenons if j.name in group.names), default=0.0)
+    if high > limit + 1e-9:
         where = "cheeks" if stack.direction == "cheek" else "edges"
         text = (
             f"the {where} have {fine(context, high)} of play, more than the loosest fit's "

@@ -285,6 +285,12 @@ class AnyBenchSpec:
         choices=MODELS,
         why="Which clearance of the fit the solids have: mid-limit, or its tight or loose end.",
     )
+    edge_room: float | None = mm(
+        None,
+        low=0.05,
+        high=8,
+        why="Room at a tenon's two edges together; auto the fit's, or more where it swells.",
+    )
     mortise_corners: str = choice(
         "square",
         choices=CORNERS,

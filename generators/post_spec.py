@@ -75,6 +75,10 @@ class PostSpec(Protocol):
         """Which clearance of the fit is built."""
 
     @property
+    def edge_room(self) -> float | None:
+        """Room at tenons' edges; None: the fit's, or what a wet season needs, mm."""
+
+    @property
     def mortise_corners(self) -> str:
         """How they are left."""
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
 from treenail.generators.bench import Bench
 from treenail.generators.climate import seasons_of
 from treenail.generators.corner_spec import refuse_wide_cutter
+from treenail.generators.edge_room import edge_fit
 from treenail.generators.fittings.fit_out import fit_out, lines_to_clear
 from treenail.generators.fittings.site import Site, standing
 from treenail.generators.frame_layout import (
@@ -251,6 +252,10 @@ class PostBenchBuilder(Generic[SpecT]):
         for key, rail in rails.items():
             level, side = key.split("_")
             plan = self.layout.plans[f"{level}_{'end' if side in ('left', 'right') else 'long'}"]
+            wide = plan.width - plan.top - plan.bottom
+            own = edge_fit(fit, wide, rail, self.seasons, spec.edge_room)
+            if own != fit and spec.edge_room is None:
+                self.choices[f"edge_room.{plan.key}"] = snap((own.edge.low + own.edge.high) / 2)
             for post_key, end in ends[side]:
                 where = post_key.split("_")[0 if side in ("left", "right") else 1]
                 found.append(
@@ -265,7 +270,7 @@ class PostBenchBuilder(Generic[SpecT]):
                             face_side=plan.outside,
                             back_side=plan.inside,
                         ),
-                        fit=fit,
+                        fit=own,
                         haunch=Haunch(Face.FACE_EDGE, *plan.haunch) if plan.haunch else None,
                         tip=self.tip(plan, level),
                         through=plan.through,

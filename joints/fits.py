@@ -45,6 +45,7 @@ class Fit:
         bottom: gap between a blind tenon's end and the mortise's bottom, mm.
         feel: how it goes together.
         source: where the limits come from.
+        swells: how much room at the edges was added to a named fit's, for a wet season, mm.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Fit:
     bottom: Limits
     feel: str
     source: str
+    swells: float = 0.0
 
     def built(self, model: Model) -> Fit:
         """The same fit with its model built at mid-limit, or at its tight or loose end."""

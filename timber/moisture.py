@@ -16,12 +16,14 @@ if TYPE_CHECKING:
     from treenail.timber.species import Species
 
 __all__ = [
+    "ACROSS",
     "EMC_TEMPERATURES",
     "FIBER_SATURATION",
     "MOVEMENT_RANGE",
     "RINGS",
     "Ring",
     "coefficient_from_shrinkage",
+    "crush_strain",
     "emc",
     "in_movement_range",
     "movement",
@@ -44,6 +46,10 @@ FIBER_SATURATION = 30.0
 
 MOVEMENT_RANGE = (6.0, 14.0)
 """Moisture contents between which the coefficients hold, percent (FPL-GTR-190 ch. 13)."""
+
+ACROSS = 0.08
+"""Stiffness across the grain as a share of that along it (from memory: FPL-GTR-190 Table 5-1,
+tangential, about a twelfth in hardwoods)."""
 
 
 def emc(temp_c: float, rh_fraction: float) -> float:
@@ -140,6 +146,15 @@ def _check_ring(ring: str) -> None:
     if ring not in RINGS:
         message = f"{ring!r} doesn't say how the growth rings lie"
         raise SpecError(message, field="ring", allowed=", ".join(RINGS))
+
+
+def crush_strain(wood: Species) -> float:
+    """The squeeze across the grain, as a share of the size, from which wood stays dented.
+
+    Compressive stress at the proportional limit (a printed figure) over the stiffness across
+    the grain (:data:`ACROSS`, from memory). It advises only.
+    """
+    return wood.cperp / (ACROSS * wood.moe)
 
 
 def coefficient_from_shrinkage(shrinkage_percent: float) -> float:
