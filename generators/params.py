@@ -90,7 +90,7 @@ def percent(default: float | None, *, low: float, high: float, why: str) -> Any:
 
 def degrees(default: float, *, low: float, high: float, why: str) -> Any:
     """An angle in degrees."""
-    return _field(Param("number", why, default, low, high))
+    return _field(Param("number", why, float(default), low, high))
 
 
 def temperature(default: float | None, *, low: float, high: float, why: str) -> Any:
