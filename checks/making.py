@@ -387,8 +387,9 @@ def _trench(key: str, cut: Trench, member: Member, shop: Machines, say: Say) -> 
     fitting = [c for c in shop.router.cutters if c <= narrow + SAME]
     if not fitting:
         return _no_tool(key, "cutter as small as", narrow, shop.router.cutters, say)
-    tool = f"{say(max(fitting))} cutter"
-    return _squared(key, tool, shop, narrow, say) if stopped else Made(machine=key, tool=tool)
+    own = [c for c in fitting if cut.corners and c / 2 <= cut.corners.radius + SAME]
+    made = Made(machine=key, tool=f"{say(max(own or fitting))} cutter")
+    return _squared(key, made.tool, shop, narrow, say) if stopped and not own else made
 
 
 def _trench_by_dado(cut: Trench, shop: Machines, say: Say, *, leans: bool, stopped: bool) -> Answer:

@@ -180,6 +180,8 @@ def _trench(member: Member, cut: Trench) -> Feature:
         if not under or along:
             ways.append(Access(face, snap(deep)))
     widest = None if open_sides else cut.width
+    if cut.corners is not None:
+        widest = min(cut.width, 2.0 * cut.corners.radius)
     return Feature(cut=cut, what=cut.purpose, ways=tuple(ways), widest=widest)
 
 

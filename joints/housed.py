@@ -23,6 +23,7 @@ from treenail.joints.trenches import (
     in_face,
     is_low,
     trench,
+    with_corners,
 )
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import snap
@@ -63,6 +64,8 @@ class Housed(LetIn):
                 f"{self.name}: a dovetail that widens by {self.lean:g} mm needs wider shoulders "
                 f"than {min(low, high):g} mm"
             )
+        if self.slope and self.corners != "square":
+            raise GeometryError(f"{self.name}: a dovetail's socket has square corners")
         if self.stop and (self.stop_at is None or face_axis(self.stop_at) != self.run):
             raise GeometryError(
                 f"{self.name}: the trench does not run to {self.receiver.name}'s {self.stop_at}"
@@ -175,7 +178,7 @@ class Housed(LetIn):
         low, high = self.meeting.span(self.run)
         if self.stop and self.stop_at is not None:
             at = inside(self.receiver, self.stop_at, self.stop)
-            room = self.fit.edge.mid / 2
+            room = self.fit.edge.mid / 2 + self.end_room
             if is_low(self.stop_at):
                 low = max(low, at + room)
             else:
@@ -198,7 +201,7 @@ class Housed(LetIn):
     def _room(self) -> tuple[dict[int, Span], dict[int, list[tuple[bool, float]]]]:
         """The trench's spans, and its closed ends with their room, by axis."""
         m, fit = self.meeting, self.fit
-        end = fit.edge.mid / 2
+        end = fit.edge.mid / 2 + self.end_room
         along, ends = m.widened(self.run, self.tongue_run, between=end, single=end)
         if self.trench_run is not None:  # it slides: nothing to measure at its ends
             along, ends = self.trench_run, []
@@ -224,6 +227,7 @@ class Housed(LetIn):
             purpose=self.trench_name,
             lean=(out, out),
         )
+        own = with_corners(own, self.receiver, self.corners, self.cutter)
         return {self.receiver.name: (own,), self.entering.name: self._tongue()}
 
     @property

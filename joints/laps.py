@@ -18,6 +18,7 @@ from treenail.joints.trenches import (
     face_axis,
     in_face,
     trench,
+    with_corners,
 )
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import snap
@@ -25,7 +26,7 @@ from treenail.timber.frames import snap
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from treenail.joints.base import Gap, Joint, Number
+    from treenail.joints.base import Gap, Number
     from treenail.joints.cuts import Cut
     from treenail.joints.fits import Fit
     from treenail.timber.member import Face
@@ -54,10 +55,11 @@ class _Half:
             walls.append((axis, span, shut))
         return spans, walls
 
-    def cut(self, joint: Joint, purpose: str) -> Trench:
+    def cut(self, joint: LetIn, purpose: str) -> Trench:
         run = next(i for i in in_face(self.face) if i != 0)
         m, spans = self.meeting.member, self.plan()[0]
-        return trench(joint, m, self.face, spans, self.depth, run=run, purpose=purpose)
+        own = trench(joint, m, self.face, spans, self.depth, run=run, purpose=purpose)
+        return with_corners(own, m, joint.corners, joint.cutter)
 
     def gaps(self) -> list[Gap]:
         m = self.meeting
@@ -89,6 +91,11 @@ class Lap(LetIn):
         if not 0.0 < self.portion <= 1.0:
             raise GeometryError(
                 f"{self.name}: the receiver's share of the depth must be over 0 and at most 1"
+            )
+        if self.corners == "round":
+            raise GeometryError(
+                f"{self.name}: round corners would stand in the way of {self.entering.name}, which "
+                "stays square; take square or relieved ones"
             )
         self.cuts()
 

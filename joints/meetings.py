@@ -25,6 +25,7 @@ from treenail.timber.frames import snap_vec
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
+    from treenail.joints.corners import CornerKind
     from treenail.timber.frames import Vec
 
 _BY_AXIS = {(face_axis(f), is_low(f)): f for f in Face}
@@ -182,12 +183,22 @@ class LetIn(Joint):
         entering: the member that goes in.
         fit: the named fit between them.
         face: the receiver's face at which the other comes in; None finds it.
+        corners: of trenches' ends between three walls: ``square``; ``relieved``, by holes; or
+            ``round``, the trench then being so much longer that the square piece clears them.
+        cutter: diameter of the cutter that leaves the corners, mm; of no account where square.
     """
 
     receiver: Member
     entering: Member
     fit: Fit = FITS["hand press"]
     face: Face | None = None
+    corners: CornerKind = "square"
+    cutter: float = 12.7
+
+    @property
+    def end_room(self) -> float:
+        """How much longer a trench is at a closed end for its round corners, mm."""
+        return self.cutter / 2.0 if self.corners == "round" else 0.0
 
     @property
     def members(self) -> tuple[Member, ...]:

@@ -8,9 +8,15 @@ floor, and the waste beside a dovetail is one whose inner wall leans under.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
+from treenail.joints.corners import (
+    CornerKind,
+    Corners,
+    pocket_cutters,
+    refuse_unless_they_fit,
+)
 from treenail.joints.cuts import Cut
 from treenail.joints.cutters import RUN_OUT, BoxCutter, Cutter, PrismCutter
 from treenail.timber.errors import GeometryError
@@ -41,12 +47,20 @@ class Trench(Cut):
         depth: from the face to the floor, mm.
         lean: how much farther out than the mouth the floor goes on the low and the high y side,
             mm; 0 for a square wall.
+        corners: of its closed ends (``low``, ``high``) where a round cutter leaves them; None
+            where they are square, or there are none.
     """
 
     length: float
     width: float
     depth: float
     lean: tuple[float, float] = (0.0, 0.0)
+    corners: Corners | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse corners that run together (GeometryError)."""
+        if self.corners is not None:
+            refuse_unless_they_fit(self.joint, self.length, self.width, self.corners)
 
     def side(self, x: float, y: float) -> Vec:
         """Middle of a side's mouth in the member's coordinates: (-1, 0) is the low x side."""
@@ -68,6 +82,9 @@ class Trench(Cut):
             for side in (-1.0, 1.0)
         )
         top, deep = -RUN_OUT, self.depth
+        if self.corners is not None:
+            start = self.frame.shifted(((x0 + x1) / 2, 0.0, top))
+            return pocket_cutters(start, x1 - x0, self.width, deep - top, self.corners)
         if not any(self.lean):
             corner = self.frame.shifted((x0, low, top))
             return (BoxCutter(corner, (x1 - x0, high - low, deep - top)),)
@@ -201,6 +218,16 @@ def trench(
         depth=snap(depth),
         lean=(snap(lean[0]), snap(lean[1])),
     )
+
+
+def with_corners(cut: Trench, member: Member, kind: CornerKind, cutter: float) -> Trench:
+    """The trench with round or relieved corners at its ends that are closed on three sides."""
+    if kind == "square" or any(cut.lean) or any(cut.is_open(member, 0.0, y) for y in (-1.0, 1.0)):
+        return cut
+    low, high = (not cut.is_open(member, x, 0.0) for x in (-1.0, 1.0))
+    if not (low or high):
+        return cut
+    return replace(cut, corners=Corners(kind, cutter / 2.0, low=low, high=high))
 
 
 def signed(axis: int, *, up: bool) -> Vec:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 from treenail.joints.edges import LooseSpline, Rebate, TongueGroove
 from treenail.joints.housings import Housing, SlidingDovetail
 from treenail.joints.laps import HalfLap, Notch
+from treenail.joints.tenon_variants.make import CUTTER
 from treenail.workplane_joinery import JointCut
 from treenail.workplane_let_in_recipes import (
     HousedRecipe,
@@ -20,10 +21,12 @@ from treenail.workplane_let_in_recipes import (
     LetInAsked,
     RebateRecipe,
     SplineRecipe,
+    corners_of,
 )
 from treenail.workplane_values import fit_of, one_of, optional, pair, share, size
 
 if TYPE_CHECKING:
+    from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Fit
     from treenail.timber.lengths import LengthValue
     from treenail.workplane_cuts import Combine
@@ -45,6 +48,8 @@ def halfLap(
     depth: LengthValue | None = None,
     *,
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -56,6 +61,8 @@ def halfLap(
         width: the other piece's, along x.
         depth: of this piece's cut; None takes half of what is behind the workplane.
         fit: name of a fit, or a Fit; of no account where one wall only stands.
+        corners: of ends between three walls: ``"square"``, ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -69,6 +76,7 @@ def halfLap(
         depth=optional(depth, "halfLap.depth"),
         length=None,
         fit=fit_of(fit, "halfLap.fit"),
+        corners=corners_of(corners, cutter, "halfLap"),
     )
     return LetInAsked("halfLap", "receiver", combine, clean).cut(recipe)
 
@@ -79,6 +87,8 @@ def notch(
     length: LengthValue | None = None,
     *,
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -89,6 +99,8 @@ def notch(
         depth: how deep it is let in.
         length: along y, centred on the point; None runs it out on both sides.
         fit: name of a fit, or a Fit; of no account where one wall only stands.
+        corners: of ends between three walls: ``"square"``, ``"relieved"``.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -102,6 +114,7 @@ def notch(
         depth=size(depth, "notch.depth"),
         length=optional(length, "notch.length"),
         fit=fit_of(fit, "notch.fit"),
+        corners=corners_of(corners, cutter, "notch"),
     )
     return LetInAsked("notch", "receiver", combine, clean).cut(recipe)
 
@@ -116,6 +129,8 @@ def housing(
     stop: LengthValue = 0.0,
     stopSide: Literal["+x", "-x"] = "+x",
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -131,6 +146,9 @@ def housing(
         stop: how far the trench stops short of the receiver's edge.
         stopSide: at which edge.
         fit: name of a fit, or a Fit.
+        corners: of ends between three walls: ``"square"``, ``"relieved"``, or ``"round"``,
+            for which the trench is longer (or, stopped, the tongue shorter) by the radius.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -140,11 +158,17 @@ def housing(
     """
     where = "housing"
     low, high = pair(shoulders, "two shoulders", "(-y, +y)", f"{where}.shoulders")
+    kind, across = corners_of(corners, cutter, where)
     asked = LetInAsked(where, part, combine, clean)
     return asked.housed(
         HousedRecipe(
             make=Housing,
-            options=(("shoulder", low), ("back_shoulder", high)),
+            options=(
+                ("shoulder", low),
+                ("back_shoulder", high),
+                ("corners", kind),
+                ("cutter", across),
+            ),
             name=where,
             depth=size(depth, f"{where}.depth"),
             thickness=optional(thickness, f"{where}.thickness"),
@@ -289,6 +313,8 @@ def looseSpline(
     *,
     playSide: Literal["+y", "-y"] = "+y",
     fit: str | Fit = "hand press",
+    corners: CornerKind = "square",
+    cutter: LengthValue = CUTTER,
     combine: Combine = True,
     clean: bool = True,
 ) -> JointCut:
@@ -300,6 +326,9 @@ def looseSpline(
         length: the spline's, along x; None runs the groove out at both ends.
         playSide: where all its play is; the wall on the other side is the one to work from.
         fit: name of a fit, or a Fit.
+        corners: of ends between three walls: ``"square"``, ``"relieved"``, or ``"round"``,
+            for which the trench is longer (or, stopped, the tongue shorter) by the radius.
+        cutter: diameter of the cutter that leaves the corners; of no account where square.
         combine: cut the solid; False leaves the tools on the stack.
         clean: call ``clean()`` on the outcome.
 
@@ -315,5 +344,6 @@ def looseSpline(
         length=optional(length, f"{where}.length"),
         play_side=playSide,
         fit=fit_of(fit, f"{where}.fit"),
+        corners=corners_of(corners, cutter, "looseSpline"),
     )
     return LetInAsked(where, "receiver", combine, clean).cut(recipe)

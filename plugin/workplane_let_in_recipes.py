@@ -6,19 +6,28 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
+from treenail.joints.corners import CORNERS, CornerKind
 from treenail.timber.errors import GeometryError, SpecError
 from treenail.timber.frames import Vec
 from treenail.timber.member import Face
 from treenail.workplane_cuts import TOUCH, Combine
 from treenail.workplane_joinery import FAR, UP, JointCut, Part, Recipe, Span, Wood, boxed
-from treenail.workplane_values import combining, one_of
+from treenail.workplane_values import combining, one_of, size
 
 if TYPE_CHECKING:
     from treenail.joints.base import Joint
     from treenail.joints.fits import Fit
+    from treenail.timber.lengths import LengthValue
     from treenail.timber.member import Member
 
-__all__ = ["HousedRecipe", "LapRecipe", "LetInAsked", "RebateRecipe", "SplineRecipe"]
+__all__ = [
+    "HousedRecipe",
+    "LapRecipe",
+    "LetInAsked",
+    "RebateRecipe",
+    "SplineRecipe",
+    "corners_of",
+]
 
 Make: TypeAlias = Callable[..., "Joint"]
 _RIGHT: Vec = (1.0, 0.0, 0.0)
@@ -33,8 +42,14 @@ def _receiver(wood: Wood, *, grain: Vec = _RIGHT) -> Member:
     return boxed("receiver", wood.x, wood.y, (-wood.depth, 0.0), grain=grain, face=UP)
 
 
-def _middle(size: float) -> Span:
-    return (-size / 2, size / 2)
+def corners_of(kind: CornerKind, cutter: LengthValue, where: str) -> tuple[CornerKind, float]:
+    """Corners as a person asks for them; SpecError."""
+    one_of(kind, CORNERS, f"{where}.corners")
+    return kind, size(cutter, f"{where}.cutter")
+
+
+def _middle(wide: float) -> Span:
+    return (-wide / 2, wide / 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +62,7 @@ class LapRecipe:
     depth: float | None
     length: float | None
     fit: Fit
+    corners: tuple[CornerKind, float]
 
     @property
     def reach(self) -> float:
@@ -78,6 +94,8 @@ class LapRecipe:
             entering=other,
             face=Face.FACE_SIDE,
             fit=self.fit,
+            corners=self.corners[0],
+            cutter=self.corners[1],
             **share,
         )
 
@@ -216,6 +234,7 @@ class SplineRecipe:
     length: float | None
     play_side: str
     fit: Fit
+    corners: tuple[CornerKind, float]
 
     @property
     def reach(self) -> float:
@@ -239,6 +258,8 @@ class SplineRecipe:
             entering=strip,
             face=Face.FACE_SIDE,
             fit=self.fit,
+            corners=self.corners[0],
+            cutter=self.corners[1],
         )
 
 

@@ -264,7 +264,7 @@ _FORMS = {Mortise: "rectangle", Bore: "circle", Slot: "slot", Trench: "rectangle
 
 
 def _form(cut: _Outlined) -> str:
-    if isinstance(cut, Mortise) and cut.corners is not None:
+    if isinstance(cut, Mortise | Trench) and cut.corners is not None:
         return cut.corners.kind
     return _FORMS[type(cut)]
 
@@ -376,7 +376,7 @@ def _differences(
             axis = cut.frame.x if long > short else cut.frame.y
             # How far the figure's ends stand off the cut's long axis.
             found["direction"] = norm(cross(ahead, axis)) * max(long, short) / 2.0
-        if isinstance(cut, Mortise) and cut.corners is not None:
+        if isinstance(cut, Mortise | Trench) and cut.corners is not None:
             found["corner radius"] = abs(cut.corners.radius - figure.radius)
             toward = figure.toward
             if cut.corners.low and cut.corners.high:

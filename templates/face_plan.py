@@ -168,14 +168,20 @@ def _cut_shape(member: Member, cut: Mortise | Bore | Slot, face: Face) -> Shape:
             f"{cut.joint}: the {cut.purpose} does not stand square to {member.name}'s {face}; "
             "a template shows square holes only"
         )
+    if isinstance(cut, Mortise):
+        return _pocket(member, cut, face)
     centre = _mouth(member, cut, face, 0.0, 0.0)
     if isinstance(cut, Bore):
         return Ring(centre, snap(cut.diameter))
     ahead = _mouth(member, cut, face, 1.0, 0.0)
     along = (ahead[0] - centre[0], ahead[1] - centre[1])
-    if isinstance(cut, Mortise):
-        return placed(centre, along, pocket_outline(cut.length, cut.width, cut.corners))
     return stadium(centre, along, cut.centres, cut.width)
+
+
+def _pocket(member: Member, cut: Mortise | Trench, face: Face) -> Loop:
+    centre, ahead = (_mouth(member, cut, face, x, 0.0) for x in (0.0, 1.0))
+    along = (ahead[0] - centre[0], ahead[1] - centre[1])
+    return placed(centre, along, pocket_outline(cut.length, cut.width, cut.corners))
 
 
 def _centre_lines(member: Member, cut: Mortise | Bore | Slot, face: Face) -> list[Line]:
@@ -224,9 +230,7 @@ def _cut_figures(member: Member, cut: Mortise | Bore | Slot) -> list[tuple[Face,
 
 def _trench_figures(member: Member, cut: Trench) -> list[tuple[Face, Figure]]:
     """The mouth of a trench, to its depth, and its profile on each face that it opens."""
-    a, b = cut.length / 2.0, cut.width / 2.0
-    mouth = [cut.frame.point((x, y, 0.0)) for x, y in ((-a, -b), (a, -b), (a, b), (-a, b))]
-    shape = quadrilateral([_seen(member, cut.face, p) for p in mouth])
+    shape = _pocket(member, cut, cut.face)
     found = [
         (
             cut.face,

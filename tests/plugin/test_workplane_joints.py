@@ -253,6 +253,23 @@ def tongued_housing() -> tuple[Joint, list[Part]]:
     )
 
 
+def routed_housing() -> tuple[Joint, list[Part]]:
+    joint = Housing(
+        name="housing",
+        receiver=SIDE,
+        entering=SHELF,
+        stop=30.0,
+        stop_at=SIDE.face_towards(BACK),
+        corners="round",
+        cutter=9.0,
+    )
+    ops = [
+        w.housing(8, 18, part=part, stop=30, corners="round", cutter=9)
+        for part in ("receiver", "entering")
+    ]
+    return housed(joint, ops[0], ops[1])
+
+
 def dovetail(stop: float) -> tuple[Joint, list[Part]]:
     at = SIDE.face_towards(FRONT) if stop else None
     joint = SlidingDovetail(name="dt", receiver=SIDE, entering=SHELF, stop=stop, stop_at=at)
@@ -377,6 +394,7 @@ CASES: dict[str, Callable[[], tuple[Joint, list[Part]]]] = {
     "notch": notched,
     "housing": housing,
     "stopped housing with tongue": tongued_housing,
+    "stopped housing, round end": routed_housing,
     "housing closed at both ends": short_housing,
     "sliding dovetail": lambda: dovetail(0.0),
     "stopped sliding dovetail": lambda: dovetail(30.0),
