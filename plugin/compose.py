@@ -9,6 +9,7 @@ from typing import Literal, TypeVar
 from treenail.api import Bench
 from treenail.generators.bench import Seasons
 from treenail.joints.base import Joint
+from treenail.joints.corners import CORNERS, CornerKind
 from treenail.joints.cuts import Haunch
 from treenail.joints.features import Bearing, EdgeGlue
 from treenail.joints.fits import get_fit, tool_size_for
@@ -162,6 +163,8 @@ def join(
     setback: Length | None = None,
     peg_species: str = "white oak",
     drive: Face = Face.FACE_SIDE,
+    corners: CornerKind = "square",
+    cutter: Length = "1/2 in",
     units: Units = "mm",
 ) -> MortiseTenon:
     """A drawbored mortise and tenon where two placed pieces meet.
@@ -184,6 +187,9 @@ def join(
         setback: shoulder to the post's holes; None takes two peg diameters.
         peg_species: the pegs' wood.
         drive: side of ``entering`` on which they are driven.
+        corners: of the mortise: ``square``, ``round`` (the tenon is rounded to match) or
+            ``relieved``.
+        cutter: diameter of the cutter that leaves them.
         units: of bare numbers.
 
     Raises:
@@ -194,6 +200,8 @@ def join(
     def mm(value: Length, field: str) -> float:
         return parse_length(value, unit=units, field=field)
 
+    if corners not in CORNERS:
+        raise SpecError(f"{corners!r} corners", field="corners", allowed=", ".join(CORNERS))
     chosen = end or meeting_end(receiver, entering)
     if isinstance(shoulders, Shoulders):
         sides = shoulders
@@ -225,6 +233,8 @@ def join(
         fit=get_fit(fit),
         through=through,
         draw=drawbore if pegs else None,
+        corners=corners,
+        cutter=mm(cutter, "cutter"),
     )
     if not haunch:
         return made

@@ -77,3 +77,14 @@ def test_pieces_apart_say_how_far() -> None:
 def test_slips(make: object, told: str) -> None:
     with pytest.raises(SpecError, match=told):
         make()  # type: ignore[operator]
+
+
+def test_a_router_s_corners_are_asked_for_by_hand() -> None:
+    post = piece("post", 400, 80, 80, grain="up", face="front")
+    rail = piece("rail", 340, 80, 50, at=(40, 15, 150), face="front")
+    made = join(post, rail, corners="round", cutter=12)
+    assert made.mortise.corners is not None
+    assert made.mortise.corners.radius == 6.0
+    assert made.tenon.rounding is not None
+    with pytest.raises(SpecError, match="rounded"):
+        join(post, rail, corners="rounded")  # type: ignore[arg-type]
