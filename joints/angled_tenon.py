@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from treenail.joints import polytopes
 from treenail.joints.angled_cuts import AngledMortise, AngledTenonEnd, EndBevel, EndPlane, end_plane
-from treenail.joints.base import Gap
+from treenail.joints.base import Gap, Number
 from treenail.joints.shaped_cuts import Kerf, WedgeTaper
 from treenail.joints.standing import Standing
 from treenail.timber.angles import STEEPEST
@@ -273,6 +273,13 @@ class AngledTenon(Standing):
         return found
 
     # -- the wedges --------------------------------------------------------------------------
+
+    def numbers(self) -> Mapping[str, Number]:
+        """Its wedges."""
+        if (w := self.wedged) is None:
+            return {}
+        kerf = {"kerf_width_mm": w.kerf, "kerf_length_mm": w.kerf_length}
+        return kerf | {"wedges": w.count, "wedge_length_mm": w.length, "flare_mm": w.flare}
 
     @cached_property
     def kerf_places(self) -> tuple[float, ...]:

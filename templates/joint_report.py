@@ -134,7 +134,7 @@ def joint_words(joint: Joint, unit: LengthUnit) -> str:
     """A joint's sizes in one line, such as ``trench depth 8 mm, rise 0.143``."""
     data = joint_data(joint)
     found = [f"fit {data['fit']}"] if "fit" in data else []
-    for part in ("tenon", "mortise", "bolt", "numbers"):
+    for part in ("tenon", "mortise", "notch", "bolt", "numbers"):
         found += [_words(part, key, value, unit) for key, value in data.get(part, {}).items()]
     pegs = data.get("pegs", [])
     if pegs:
@@ -147,7 +147,7 @@ def joint_words(joint: Joint, unit: LengthUnit) -> str:
 
 def _words(part: str, key: str, value: Any, unit: LengthUnit) -> str:
     name = key.removesuffix("_mm").replace("_", " ")
-    if part in ("tenon", "mortise", "bolt"):
+    if part != "numbers":
         name = f"{part} {name}"
     if isinstance(value, bool):
         return name if value else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from importlib.resources import files
 
 import jsonschema
@@ -64,3 +65,17 @@ def test_the_screen_lists_the_joints_of_a_spec() -> None:
     data = CliRunner().invoke(cli, ["joints", EXAMPLE, "--json"])
     posts = [j for j in json.loads(data.output) if j["name"] == "front_left_in_top"]
     assert posts[0]["numbers"]["wedges"] == 2
+
+
+def test_what_leans_tells_how_far() -> None:
+    shown = CliRunner().invoke(cli, ["joints", "examples/skerry-point-saw-bench.yaml", "--json"])
+    joints = json.loads(shown.output)
+    for joint in joints:
+        jsonschema.validate(joint, ITEM)
+    legs = [j for j in joints if j["name"].endswith("_in_top")]
+    assert len(legs) == 4
+    # From splay 10 and rake 14 degrees, the resultant: tan² = tan² + tan².
+    lean = math.degrees(math.atan(math.hypot(*(math.tan(math.radians(a)) for a in (10, 14)))))
+    assert all(j["angles_degrees"]["resultant"] == pytest.approx(lean, abs=1e-3) for j in legs)
+    assert all(j["numbers"]["wedges"] == 1 for j in legs)
+    assert all(j["notch"]["depth_mm"] > 0 for j in joints if j["kind"] == "skew notch")
