@@ -287,7 +287,7 @@ class AnyBenchSpec:
     )
     edge_room: float | None = mm(
         None,
-        low=0.05,
+        low=0,
         high=8,
         why="Room at a tenon's two edges together; auto the fit's, or more where it swells.",
     )
