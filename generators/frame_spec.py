@@ -327,7 +327,9 @@ class PostBenchSpec(BenchSpec):
     lower_end: Stretchers = section(Stretchers, why="Lower stretchers at the two ends.")
     pegs: Pegs = section(Pegs, why="Drawbored pegs.")
     shelf: Shelf = section(Shelf, why="A shelf below.")
-    fittings: Fittings = section(Fittings, why="Stop, vise and feet; bought parts as measured.")
+    fittings: Fittings = section(
+        Fittings, why="Stop, vises, jack and feet; bought parts as measured."
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

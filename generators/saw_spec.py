@@ -30,10 +30,10 @@ class Legs:
     thickness: float = mm(2.25 * INCH, low=25, high=150, why="Front to back, square to its grain.")
     plies: int = count(1, low=1, high=4, why="Boards glued face to face to make the thickness.")
     splay: float = degrees(
-        10, low=0, high=30, why="Degrees of lean along the bench, as seen from the front."
+        10.0, low=0, high=30, why="Degrees of lean along the bench, as seen from the front."
     )
     rake: float = degrees(
-        14, low=0, high=30, why="Degrees of lean front to back, as seen from the end."
+        14.0, low=0, high=30, why="Degrees of lean front to back, as seen from the end."
     )
     set_in_ends: float = mm(
         6 * INCH, low=20, high=800, why="Plank's end to a leg's axis, at the plank's underside."
