@@ -436,7 +436,7 @@ class EndBoard(Joint):
             found["tenon_length_mm"] = self.length
         if d is not None:
             found |= {"pegs": d.count, "peg_mm": d.diameter, "draw_mm": d.offset}
-            found["slots_mm"] = ", ".join(f"{peg.slot:g}" for peg in self.spots)
+            found["longest_slot_mm"] = max(peg.slot for peg in self.spots)
         return found
 
     # -- rooms --------------------------------------------------------------------------------

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from functools import cache
+from pathlib import Path
 from typing import Any, Literal
 
 import pytest
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -16,6 +18,7 @@ from treenail.checks.end_boards import end_holds
 from treenail.checks.panels import panels
 from treenail.checks.rules import Context
 from treenail.checks.year import tracks_of
+from treenail.cli import cli
 from treenail.generators.frame_bench import build_frame_bench
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.spec_values import build_spec
@@ -205,6 +208,14 @@ def test_a_planing_stop_stands_between_the_board_and_the_posts() -> None:
     low, high = made.by_name["planing_stop"].bounds()
     assert 101.6 < low[0] < high[0] < 250.0
     assert made.check(numbers_only=True).errors == ()
+
+
+@pytest.mark.parametrize("example", ["split-top", "tool-well"])
+def test_the_joints_of_the_examples_tell_their_sizes(example: str) -> None:
+    spec = Path(__file__).parents[2] / "examples" / f"skerry-point-{example}.yaml"
+    told = CliRunner().invoke(cli, ["joints", str(spec)])
+    assert told.exit_code == 0
+    assert ("breadboard end" if example == "tool-well" else "housing") in told.output
 
 
 def test_only_the_fixed_tenon_of_a_breadboard_end_is_glued() -> None:
