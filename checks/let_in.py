@@ -73,7 +73,8 @@ def let_in_clearance(context: Context) -> Iterator[Finding]:
                 own = joint.receiver.placement.local_direction(gap.toward)
                 axis = max(range(3), key=lambda i: abs(own[i]))
                 # Room at a leaning wall counts across the trench.
-                pairs.setdefault((gap.against, axis), []).append(gap.room / abs(own[axis]))
+                lean = 1.0 if isinstance(joint, SkewLetIn) else abs(own[axis])
+                pairs.setdefault((gap.against, axis), []).append(gap.room / lean)
         for (against, _), rooms in pairs.items():
             play = math.fsum(rooms)
             if len(rooms) < 2 or limits.low - SAME <= play <= limits.high + SAME:

@@ -139,11 +139,11 @@ def _inset(
     sides = legs.set_in_sides
     if sides is None:
         sides = min(max(1.1 * legs.thickness, foot_y), top.width / 4)
-    for name, inset, half, room, shift in (
-        ("set_in_ends", legs.set_in_ends, half_x, spec.length, top.thickness * along),
-        ("set_in_sides", sides, half_y, top.width, top.thickness * across),
+    for name, inset, half, foot, room, shift in (
+        ("set_in_ends", legs.set_in_ends, half_x, foot_x, spec.length, top.thickness * along),
+        ("set_in_sides", sides, half_y, foot_y, top.width, top.thickness * across),
     ):
-        least = half + LEAST_WALL
+        least = max(half + LEAST_WALL, foot)  # all of the shoulders under the plank
         # The two mortises lean toward each other on their way up.
         most = room / 2 - shift - half - LEAST_WALL
         if name == "set_in_ends":
@@ -151,8 +151,8 @@ def _inset(
         if not least - 1e-9 <= inset <= most + 1e-9:
             words = f"{say(least)} to {say(most)}" if most > least else "a larger plank"
             raise SpecError(
-                f"legs whose axes stand {say(inset)} in have their mortises run out of the plank "
-                "or into each other",
+                f"legs whose axes stand {say(inset)} in come out beside the plank, or their "
+                "mortises into each other",
                 field=f"legs.{name}",
                 allowed=words,
             )

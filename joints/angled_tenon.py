@@ -26,6 +26,7 @@ from treenail.timber.frames import Frame, Vec, along, dot, neg, snap
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
     from treenail.joints.fits import Fit
     from treenail.joints.mortise_tenon import Section, Shoulders
@@ -274,13 +275,6 @@ class AngledTenon(Standing):
 
     # -- the wedges --------------------------------------------------------------------------
 
-    def numbers(self) -> Mapping[str, Number]:
-        """Its wedges."""
-        if (w := self.wedged) is None:
-            return {}
-        kerf = {"kerf_width_mm": w.kerf, "kerf_length_mm": w.kerf_length}
-        return kerf | {"wedges": w.count, "wedge_length_mm": w.length, "flare_mm": w.flare}
-
     @cached_property
     def kerf_places(self) -> tuple[float, ...]:
         """The kerfs' middles along the end frame's x, mm."""
@@ -365,6 +359,20 @@ class AngledTenon(Standing):
 
     # -- rooms -------------------------------------------------------------------------------
 
+    def numbers(self) -> Mapping[str, Number]:
+        """The lean in the shop's terms, degrees; and the wedges."""
+        along, across = self.mortise.lean(self.receiver)
+        lean: dict[str, Number] = {
+            "resultant_degrees": _degrees(self.tilt),
+            "lean_along_degrees": _degrees(along),
+            "lean_across_degrees": _degrees(across),
+            "sight_degrees": _degrees(self.mortise.sight(self.receiver)),
+        }
+        if (w := self.wedged) is None:
+            return lean
+        kerf = {"kerf_width_mm": w.kerf, "kerf_length_mm": w.kerf_length}
+        return lean | kerf | {"wedges": w.count, "wedge_length_mm": w.length, "flare_mm": w.flare}
+
     def gaps(self) -> tuple[Gap, ...]:
         """Cheeks and edges in the mortise, shoulders on the face, a blind tenon's end."""
         place, receiver, entering = self.end_frame, self.receiver.name, self.entering.name
@@ -422,14 +430,9 @@ class AngledTenon(Standing):
         start = self.mouth_point(*self.centre)
         return start, along(start, self.insertion(), self.length)
 
-    def lean_on_face(self) -> tuple[float, float]:
-        """Where the tenon's foot leans over the face: along the receiver's grain, and across it.
 
-        For each mm square to the face, from inside out, in the face's own frame.
-        """
-        face = self.receiver.placement.place(self.receiver.face_frame(self.receiver_face))
-        back = face.local_direction(neg(self.insertion()))
-        return back[0] / -back[2], back[1] / -back[2]
+def _degrees(angle: float) -> float:
+    return round(math.degrees(abs(angle)), 4)
 
 
 def _less(body: polytopes.Solid, waste: polytopes.Solid) -> polytopes.Solid:

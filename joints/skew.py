@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -15,6 +16,7 @@ from treenail.timber.frames import Frame, Vec, add, dot, neg, scale, snap, sub
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Number
     from treenail.joints.cuts import Cut
 
 #: Cosine from which two faces lie in parallel planes.
@@ -70,6 +72,15 @@ class BevelledEnd(Joint):
             frame=self.member.face_frame(self.end),
             plane=end_plane(self.member, self.end, self.point, self.outward),
         )
+
+    def numbers(self) -> Mapping[str, Number]:
+        """How far the end is from square, in all and on its faces, degrees."""
+        plane = self.bevel.plane
+        return {
+            "off_square_degrees": round(math.degrees(plane.tilt), 4),
+            "on_sides_degrees": round(math.degrees(plane.on_sides), 4),
+            "on_edges_degrees": round(math.degrees(plane.on_edges), 4),
+        }
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """One plane."""
@@ -204,6 +215,10 @@ class SkewLetIn(Joint):
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """The notch."""
         return {self.receiver.name: (self.notch,)}
+
+    def numbers(self) -> Mapping[str, Number]:
+        """How far the notch is turned from square across, degrees."""
+        return {"turned_degrees": round(math.degrees(abs(self.notch.turn)), 4)}
 
     def gaps(self) -> tuple[Gap, ...]:
         """Both walls and the floor."""

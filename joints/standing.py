@@ -56,7 +56,7 @@ class Standing(Joint):
         if dot(normal, neg(home)) < _SQUARE:
             raise GeometryError(
                 f"{self.name}: {self.entering.name} does not stand square to "
-                f"{self.receiver.name}'s {face}"
+                f"{self.receiver.name}'s {face}; a member that leans takes an angled tenon"
             )
         return face
 

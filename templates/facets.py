@@ -57,6 +57,31 @@ class Facet:
         axes = np.array((view.right, view.upward)).T
         return [[(u, v) for u, v in (loop @ axes).tolist()] for loop in self.loops]
 
+    def cut(self, normal: Any, level: float) -> list[Facet]:
+        """Its parts before and behind a plane; itself where it doesn't go through, or has holes.
+
+        Parts of an outline with notches may hang together by lines along the plane.
+        """
+        import numpy as np
+
+        if len(self.loops) != 1:
+            return [self]
+        points = self.loops[0]
+        heights = points @ normal - level
+        if heights.min() > -SLACK or heights.max() < SLACK:
+            return [self]
+        parts = []
+        for side in (1.0, -1.0):
+            kept = []
+            for k in range(len(points)):
+                a, b = side * heights[k - 1], side * heights[k]
+                if (a > 0.0) != (b > 0.0):
+                    kept.append(points[k - 1] + (points[k] - points[k - 1]) * (a / (a - b)))
+                if b > 0.0:
+                    kept.append(points[k])
+            parts.append(Facet(self.owner, (np.array(kept),), self.normal, self.flat))
+        return parts
+
 
 class _Face:
     """A kernel face in its shape's own coordinates; what isn't asked for isn't read."""

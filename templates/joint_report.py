@@ -146,11 +146,13 @@ def joint_words(joint: Joint, unit: LengthUnit) -> str:
 
 
 def _words(part: str, key: str, value: Any, unit: LengthUnit) -> str:
-    name = key.removesuffix("_mm").replace("_", " ")
+    name = key.removesuffix("_mm").removesuffix("_degrees").replace("_", " ")
     if part != "numbers":
         name = f"{part} {name}"
     if isinstance(value, bool):
         return name if value else ""
     if key.endswith("_mm"):
         return f"{name} {format_length(value, unit=unit, denominator=64)}"
+    if key.endswith("_degrees"):
+        return f"{name} {value:.2f}°"
     return f"{name} {value:.3g}" if isinstance(value, float) else f"{name} {value}"

@@ -30,8 +30,12 @@ SPOTS = 6
 # -- painting order ----------------------------------------------------------------------------
 
 
-def far_to_near(facets: list[Facet], view: View) -> list[Facet]:
-    """Sort facets so that what lies before something comes after it."""
+def far_to_near(facets: list[Facet], view: View, *, split: bool = True) -> list[Facet]:
+    """Sort facets so that what lies before something comes after it.
+
+    Facets that lean and go through each other's planes, such as a rail's in a leaning leg's
+    notch, are parted there, once (unless not ``split``).
+    """
     if len(facets) < 2:
         return facets
     import numpy as np
@@ -60,9 +64,33 @@ def far_to_near(facets: list[Facet], view: View) -> list[Facet]:
             far = np.minimum.reduceat(xyz[:, k] * s, starts)
             under |= near[None, :] <= far[:, None] + SLACK
     under &= meet
+    if split:
+        parted = _parted(facets, normals, level, meet & ~under & ~under.T & ~(behind | before))
+        if parted:
+            return far_to_near(parted, view, split=False)
     under &= ~under.T  # two that touch at an edge are each behind the other
     depth = np.add.reduceat(xyz @ np.array(view.toward), starts) / sizes
     return [facets[i] for i in _sorted(under, [round(float(d), 6) for d in depth])]
+
+
+def _parted(facets: list[Facet], normals: Any, level: Any, through: Any) -> list[Facet]:
+    """All facets, those that go through another's plane cut in two there; empty if none does.
+
+    ``through[i, j]``: facet j goes through the plane of i, and nothing else tells them apart. Only
+    faces that lean count: the others are told apart along the bench's axes.
+    """
+    import numpy as np
+
+    leans = np.abs(normals).max(axis=1) < 1.0 - EDGE_ON
+    through = through & leans[:, None] & leans[None, :]
+    found: list[Facet] = []
+    for j, facet in enumerate(facets):
+        pieces = [facet]
+        for i in np.nonzero(through[:, j])[0].tolist():
+            if facets[i].owner != facet.owner:
+                pieces = [part for p in pieces for part in p.cut(normals[i], float(level[i]))]
+        found += pieces
+    return found if len(found) > len(facets) else []
 
 
 def _overlapping(xyz: Any, starts: Any, view: View) -> Any:

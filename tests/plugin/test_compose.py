@@ -8,7 +8,10 @@ from hypothesis import strategies as st
 
 from treenail.compose import compose, join, meeting_end, piece
 from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.joints.skew import BevelledEnd
+from treenail.joints.tenon_variants.make import angled_tenon
 from treenail.timber.errors import GeometryError, SpecError
+from treenail.timber.frames import unit
 from treenail.timber.member import Face, Member
 
 
@@ -88,3 +91,19 @@ def test_a_router_s_corners_are_asked_for_by_hand() -> None:
     assert made.tenon.rounding is not None
     with pytest.raises(SpecError, match="rounded"):
         join(post, rail, corners="rounded")  # type: ignore[arg-type]
+
+
+def test_a_leaning_leg_by_hand() -> None:
+    top = piece("top", 600, 240, 60, at=(0, 0, 440), face="up")
+    lean, out = unit((0.2, 0.25, 1.0)), unit((1.0, 0.0, -0.2))
+    leg = piece("leg", 640, 60, 60, at=(80, 20, -40), grain=lean, face=out)
+    with pytest.raises(GeometryError, match="leans takes an angled tenon"):
+        join(top, leg, end=Face.FAR_END)
+    tenon = angled_tenon(top, leg, end=Face.FAR_END)
+    foot = BevelledEnd(
+        name="foot", member=leg, end=Face.NEAR_END, point=(0, 0, 0), outward=(0, 0, -1)
+    )
+    made = compose("one leg", (top, leg), (tenon, foot))
+    # What the bevels take doesn't count.
+    assert made.asked == pytest.approx((600.0, 240.0, 500.0))
+    assert made.check().errors == ()
