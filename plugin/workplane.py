@@ -10,8 +10,9 @@
 
 The kinds of tenon, laps, housings, joints along edges and bolts are there likewise; most have two
 parts (``part="receiver"`` or ``"entering"``), made with the same sizes. What leaves the solid is
-what the joint itself says, as in a bench. A joint that stands aslant is the same on a workplane
-that does.
+what the joint itself says, as in a bench. A piece that leans takes an ``angledTenon`` and a
+``bevelledEnd``, on workplanes square to their own pieces. Treenails go through two pieces bored
+together: a ``pegHole`` in each.
 
 All work as CadQuery's own ``hole`` does: at each point on the stack, into the solid against
 the workplane's z, from the workplane on. A mortise's length and a tenon's width lie along the
@@ -39,6 +40,7 @@ from treenail.joints.tenon_variants.make import CUTTER
 from treenail.registration import register, unregister
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import LengthValue
+from treenail.workplane_aslant import angledTenon, bevelledEnd
 from treenail.workplane_bolts import knockDownBolt, lagBolt
 from treenail.workplane_cuts import Combine, Haunch, HoleCut, MortiseCut, TenonCut
 from treenail.workplane_let_in import (
@@ -75,7 +77,9 @@ if TYPE_CHECKING:
 
 __all__ = [
     "METHODS",
+    "angledTenon",
     "bareFacedTenon",
+    "bevelledEnd",
     "doubleTenons",
     "drawbore",
     "halfLap",
@@ -377,6 +381,8 @@ _FACTORIES: tuple[Callable[..., Joinery], ...] = (
     roundTenon,
     mitredTenon,
     notchedTenon,
+    angledTenon,
+    bevelledEnd,
     halfLap,
     notch,
     housing,

@@ -145,18 +145,25 @@ class JointCut(Operation):
                 raise GeometryError("two points lie on one end: it takes one joint of this kind")
             done.add(where)
             x0, x1, y0, y1, _, _ = bounds(pieces[where], at)
-            depth = -bounds(local, at)[4]
-            piece = pieces[where].moved(at.inverse)
-            for tool in self._solids(Wood((x0, x1), (y0, y1), depth)):
+            wood = Wood((x0, x1), (y0, y1), -bounds(local, at)[4])
+            piece = self._whole(local, pieces[where], at, wood).moved(at.inverse)
+            for tool in self._solids(wood):
                 found += [waste.moved(at) for waste in piece.intersect(tool).Solids()]
         return found
+
+    def _whole(self, _local: cq.Shape, piece: cq.Shape, _at: cq.Location, _wood: Wood) -> cq.Shape:
+        """What the cuts may take of an end, in the workplane: the piece within the reach."""
+        return piece
+
+    def _joint(self, wood: Wood) -> Joint:
+        near = Wood(_near(wood.x), _near(wood.y), round(wood.depth, 6))
+        return self.recipe.joint(self.part, near)
 
     def _solids(self, wood: Wood) -> list[cq.Shape]:
         """The cutters of the solid's member at a point."""
         from treenail.generators.kernel import cutter_solids, location
 
-        near = Wood(_near(wood.x), _near(wood.y), round(wood.depth, 6))
-        joint = self.recipe.joint(self.part, near)
+        joint = self._joint(wood)
         member = next(m for m in joint.members if m.name == self.part)
         cuts = joint.cuts().get(self.part, ())
         if not cuts:

@@ -67,7 +67,7 @@ class TenonRecipe:
     def joint(self, part: Part, wood: Wood) -> Joint:
         """The tenon between the solid and a made-up piece."""
         x, y = self._section(part, wood)
-        receiver, entering, end = standing(self, part, wood, x, y)
+        receiver, entering, end = self._members(part, wood, x, y)
         tenon_x, tenon_y = self._tenon(x, y)
         off = (tenon_x[0] - x[0], x[1] - tenon_x[1], tenon_y[0] - y[0], y[1] - tenon_y[1])
         if min(off) < -TOUCH:
@@ -86,6 +86,9 @@ class TenonRecipe:
             shoulders=Shoulders(face_edge=a, back_edge=b, face_side=c, back_side=d),
             **dict(self.options),
         )
+
+    def _members(self, part: Part, wood: Wood, x: Span, y: Span) -> tuple[Member, Member, Face]:
+        return standing(self, part, wood, x, y)
 
     def _section(self, part: Part, wood: Wood) -> tuple[Span, Span]:
         """The tenoned piece's, measured or made up around the tenon."""
@@ -198,6 +201,8 @@ class Asked:
         receiver: LengthValue | None = None,
         bare: Side | None = None,
         flush: bool = False,
+        recipe: Callable[..., TenonRecipe] = TenonRecipe,
+        kind: type[JointCut] = JointCut,
     ) -> JointCut:
         """The operation; SpecError for what no tenon can have."""
         where, part = self.where, self.part
@@ -211,7 +216,7 @@ class Asked:
                 )
         one_of(self.corners, CORNERS, f"{where}.corners")
         diameter = size(self.cutter, f"{where}.cutter")
-        recipe = TenonRecipe(
+        made = recipe(
             make=make,
             name=where,
             length=size(self.length, f"{where}.length"),
@@ -223,8 +228,8 @@ class Asked:
             fit=fit_of(self.fit, f"{where}.fit"),
             options=(*options.items(), ("corners", self.corners), ("cutter", diameter)),
         )
-        return JointCut(
-            recipe=recipe,
+        return kind(
+            recipe=made,
             part=part,
             on_end=part == "entering",
             combine=combining(where, self.combine),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal, TypeAlias
 
 from treenail.joints.fits import Fit, get_fit
@@ -15,6 +16,7 @@ __all__ = [
     "count_of",
     "degrees",
     "fit_of",
+    "leaning",
     "one_of",
     "optional",
     "share",
@@ -91,6 +93,15 @@ def degrees(value: object, field: str) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value < 45.0:
         raise SpecError(f"{value!r} is no cone's angle", field=field, allowed="over 0, under 45")
     return float(value)
+
+
+def leaning(value: object, most: float, field: str) -> float:
+    """The tangent of an angle told in degrees, to either side; SpecError."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= most:
+        raise SpecError(
+            f"{value!r} is no such angle", field=field, allowed=f"-{most:g} to {most:g} degrees"
+        )
+    return math.tan(math.radians(value))
 
 
 def pair(value: object, what: str, allowed: str, field: str) -> tuple[float, float]:

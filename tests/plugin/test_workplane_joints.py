@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import cadquery as cq
 import pytest
 
+from tests.plugin import test_workplane_aslant as aslant
 from tests.plugin.test_workplane_as_generated import on_plane, stock_in_place
 from treenail import workplane as w
 from treenail.compose import piece
@@ -438,6 +439,7 @@ def test_a_mortise_with_corners_is_a_pocket_with_them(kind: Any) -> None:
 
 
 def test_every_method_is_tried_here_or_with_the_plain_ones() -> None:
-    here = inspect.getsource(inspect.getmodule(twin))  # type: ignore[arg-type]
+    modules = (inspect.getmodule(twin), aslant)
+    here = "".join(inspect.getsource(module) for module in modules if module)
     plain = {"mortise", "tenon", "pegHole", "drawbore"}
     assert [name for name in w.METHODS if name not in plain and f"w.{name}(" not in here] == []
