@@ -180,7 +180,7 @@ def _is_pocket(joint: Recess) -> bool:
     "stop-swells",
     title="A sliding fit stays free in the wettest season",
     why="A planing stop that swells tight can't be tapped down; one that is slack drops.",
-    remedy="Give it more play, or plane it in a damp season.",
+    remedy="Cut its mortise with more play, or plane it in a damp season.",
     source="FPL-GTR-190 (2010) ch. 13 for the movement; the spec's own seasons",
 )
 def stop_swells(context: Context) -> Iterator[Finding]:
@@ -202,7 +202,7 @@ def stop_swells(context: Context) -> Iterator[Finding]:
                 member=slide.entering.name,
                 measured=slide.play,
                 limit=swells,
-                remedy=f"Give it {context.say(swells)} of play or more.",
+                remedy=f"Cut its mortise with {context.say(swells)} of play or more.",
             )
 
 

@@ -12,11 +12,11 @@ summed to the last digits of a float. Equal holes whose axes meet give 16 r³/3.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.joints import aslant
-from treenail.joints.blocks import Box, disjoint, hull, overlap, size_of, uncovered, union_volume
+from treenail.joints.blocks import Box, hull, overlap, size_of, union_volume
 from treenail.joints.cutters import (
     BevelCutter,
     BoreCutter,
@@ -30,25 +30,17 @@ from treenail.joints.cutters import (
 )
 from treenail.joints.outlines import (
     TOUCH,
-    Line,
-    Outline,
-    Piece,
     Polygon,
-    Rect,
     Round,
     Shape,
     Spandrel,
     circle_rectangle_area,
     clear_opening,
     crescent_area,
-    flat,
     lens_area,
-    meet,
-    region_area,
     stadium_rectangle_area,
-    strips,
 )
-from treenail.joints.quadrature import quadrature
+from treenail.joints.sweeps import Sweep, Tangled, bundle_volume, bundles, crossings
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec
 
@@ -75,24 +67,6 @@ class NoClosedForm(GeometryError):
 
 
 @dataclass(frozen=True, slots=True)
-class _Sweep:
-    """An outline in the plane of the axes after ``axis``, swept over part of that axis."""
-
-    label: str
-    axis: int
-    shape: Shape
-    outline: Outline = field(repr=False)
-    box: Box
-    cutter: Cutter = field(repr=False)
-
-    def outline_over(self, across: int) -> Outline:
-        """The outline as chains over the coordinate ``across``."""
-        if across == (self.axis + 1) % 3:
-            return self.outline
-        return self.shape.transposed().outline()
-
-
-@dataclass(frozen=True, slots=True)
 class _Aslant:
     solid: Solid
 
@@ -115,7 +89,7 @@ def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
 
     Raises NoClosedForm, naming the cuts, where they meet in a way that has none here: a hole
     tilted to the member's axes, or one that is crossed by something aslant; three sweeps in one
-    place, something that reaches into a bevel, a peg with cuts.
+    place, one of them round; something that reaches into a bevel, a peg with cuts.
     """
     if member.round_section:
         if cuts:
@@ -123,7 +97,7 @@ def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
         return member.stock_volume
     stock: Box = ((0.0, 0.0, 0.0), member.size)
     blocks: list[Box] = []
-    sweeps: list[_Sweep] = []
+    sweeps: list[Sweep] = []
     bevels: list[_Bevel] = []
     labels: list[str] = []
     tilted: list[Solid] = []
@@ -131,7 +105,7 @@ def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
         label = f"{cut.joint} {cut.purpose}".strip()
         for cutter in cut.cutters(member):
             part = _read(cutter, label, member, stock)
-            if isinstance(part, _Sweep):
+            if isinstance(part, Sweep):
                 sweeps.append(part)
             elif isinstance(part, _Aslant):
                 tilted.append(part.solid)
@@ -143,10 +117,11 @@ def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
     if tilted:
         sweeps = _kept_straight(member, sweeps, bevels, tilted)
     _keep_off_bevels(member, bevels, [*zip(labels, blocks, strict=True)], sweeps)
+    shared, sweeps = _shared(member, sweeps, blocks, bevels, tilted)
     gone = [union_volume(blocks), *(bevel.volume for bevel in bevels)]
     gone.append(aslant.volume_outside(tilted, blocks) if tilted else 0.0)
-    gone += [_bundle_volume(bundle, blocks, stock) for bundle in _bundles(sweeps)]
-    gone += [-shared for shared in _crossings(member, sweeps, blocks)]
+    gone += [bundle_volume(bundle, blocks, stock) for bundle in bundles(sweeps)]
+    gone += [-volume for volume in shared]
     return math.fsum([member.stock_volume, *(-volume for volume in gone)])
 
 
@@ -162,8 +137,8 @@ def _axis(direction: Vec) -> int | None:
 
 
 def _kept_straight(
-    member: Member, sweeps: list[_Sweep], bevels: Sequence[_Bevel], tilted: list[Solid]
-) -> list[_Sweep]:
+    member: Member, sweeps: list[Sweep], bevels: Sequence[_Bevel], tilted: list[Solid]
+) -> list[Sweep]:
     """The sweeps that nothing aslant reaches into; prisms that are join the tilted solids."""
     stock: Box = ((0.0, 0.0, 0.0), member.size)
     while True:
@@ -181,9 +156,39 @@ def _kept_straight(
         tilted += [solid for solid in solids if solid]
 
 
+def _shared(
+    member: Member,
+    sweeps: list[Sweep],
+    blocks: Sequence[Box],
+    bevels: Sequence[_Bevel],
+    tilted: list[Solid],
+) -> tuple[list[float], list[Sweep]]:
+    """What sweeps that cross share, and the sweeps left.
+
+    Where three meet in one place, those with plane sides join the tilted solids.
+    """
+    stock: Box = ((0.0, 0.0, 0.0), member.size)
+    while True:
+        try:
+            return crossings(sweeps, blocks), sweeps
+        except Tangled as knot:
+            clipped = [(s, aslant.clipped(s.cutter, stock)) for s in knot.sweeps]
+            solids = [solid for _, solid in clipped if solid]
+            if not solids:
+                one, other, third = (s.label for s in knot.sweeps)
+                raise NoClosedForm(
+                    f"{member.name}: no closed form where {one} and {other} cross, "
+                    f"because {third} is there too"
+                ) from None
+            tilted += solids
+            moved = [s for s, solid in clipped if solid]
+            rest = [s for s in sweeps if s not in moved]
+            sweeps = _kept_straight(member, rest, bevels, tilted)
+
+
 def _read(
     cutter: Cutter, label: str, member: Member, stock: Box
-) -> Box | _Aslant | _Sweep | _Bevel | None:
+) -> Box | _Aslant | Sweep | _Bevel | None:
     """A cutter clipped to the stock; None if it misses the stock."""
     frame = cutter.frame
     if isinstance(cutter, BevelCutter):
@@ -221,7 +226,7 @@ def _sweep(
     axis: int,
     label: str,
     stock: Box,
-) -> _Sweep | None:
+) -> Sweep | None:
     u, v = (axis + 1) % 3, (axis + 2) % 3
 
     def flatten(x: float, y: float) -> tuple[float, float]:
@@ -249,7 +254,7 @@ def _sweep(
     low[axis], high[axis] = ends
     low[u], low[v], high[u], high[v] = outline.box
     box = overlap(((low[0], low[1], low[2]), (high[0], high[1], high[2])), stock)
-    return None if box is None else _Sweep(label, axis, shape, outline, box, cutter)
+    return None if box is None else Sweep(label, axis, shape, outline, box, cutter)
 
 
 def _bevel(cutter: BevelCutter, label: str, member: Member, stock: Box) -> _Bevel:
@@ -326,7 +331,7 @@ def _keep_off_bevels(
     member: Member,
     bevels: Sequence[_Bevel],
     blocks: Sequence[tuple[str, Box]],
-    sweeps: Sequence[_Sweep],
+    sweeps: Sequence[Sweep],
 ) -> None:
     """Refuse whatever reaches into a bevel's ring (its core may be used)."""
     for i, bevel in enumerate(bevels):
@@ -341,109 +346,3 @@ def _keep_off_bevels(
                 raise NoClosedForm(
                     f"{member.name}: no closed form where {label} reaches into {bevel.label}"
                 )
-
-
-# --- sweeps side by side
-
-
-def _bundles(sweeps: Sequence[_Sweep]) -> list[list[_Sweep]]:
-    """Sweeps sorted into groups: parallel and joined by overlapping bounding boxes."""
-    groups: list[list[_Sweep]] = []
-    for sweep in sweeps:
-        mine = [sweep]
-        rest = []
-        for group in groups:
-            if group[0].axis == sweep.axis and any(overlap(sweep.box, s.box) for s in group):
-                mine += group
-            else:
-                rest.append(group)
-        groups = [*rest, mine]
-    return groups
-
-
-def _bundle_volume(bundle: Sequence[_Sweep], blocks: Sequence[Box], stock: Box) -> float:
-    """Volume of the union of parallel sweeps outside the blocks."""
-    axis = bundle[0].axis
-    u, v = (axis + 1) % 3, (axis + 2) % 3
-
-    def plane(box: Box) -> Rect:
-        low, high = box
-        return (low[u], low[v], high[u], high[v])
-
-    near = [b for b in blocks if any(overlap(b, s.box) for s in bundle)]
-    spans = [s.box for s in bundle]
-    low = min(span[0][axis] for span in spans)
-    high = max(span[1][axis] for span in spans)
-    stops = {end[axis] for box in [*spans, *near] for end in box}
-    clip = plane(stock)
-    total = []
-    for start, end in strips(stops, low, high):
-        mid = (start + end) / 2.0
-        figures = [s.outline for s in bundle if s.box[0][axis] < mid < s.box[1][axis]]
-        holes = [plane(b) for b in near if b[0][axis] < mid < b[1][axis]]
-        total.append((end - start) * region_area(figures, holes, clip))
-    return math.fsum(total)
-
-
-# --- sweeps that cross
-
-
-def _crossings(member: Member, sweeps: Sequence[_Sweep], blocks: Sequence[Box]) -> list[float]:
-    """What each pair of sweeps along different axes shares outside the blocks."""
-    found = []
-    for i, p in enumerate(sweeps):
-        for j, q in enumerate(sweeps[:i]):
-            region = overlap(p.box, q.box) if p.axis != q.axis else None
-            if region is None or not uncovered(region, blocks):
-                continue
-            shared = _shared(p, q, region)
-            cells = [cell for b in blocks if (cell := overlap(region, b)) is not None]
-            outside = shared - math.fsum(_shared(p, q, cell) for cell in disjoint(cells))
-            if outside <= 1e-12 * size_of(region):
-                continue
-            for k, r in enumerate(sweeps):
-                third = overlap(region, r.box) if k not in (i, j) else None
-                if third is not None and uncovered(third, blocks):
-                    raise NoClosedForm(
-                        f"{member.name}: no closed form where {q.label} and {p.label} cross, "
-                        f"because {r.label} is there too"
-                    )
-            found.append(outside)
-    return found
-
-
-def _shared(p: _Sweep, q: _Sweep, within: Box) -> float:
-    """Volume that two sweeps along different axes share inside a box that lies in both ranges.
-
-    At each x along the third axis the shared part is a rectangle: one side is the first outline's
-    chord, the other the second's.
-    """
-    across = 3 - p.axis - q.axis
-    chords = [
-        (p.outline_over(across), flat(within[0][q.axis]), flat(within[1][q.axis])),
-        (q.outline_over(across), flat(within[0][p.axis]), flat(within[1][p.axis])),
-    ]
-    stops: set[float] = set()
-    for outline, low, high in chords:
-        for piece in outline.lower + outline.upper:
-            stops.update((piece.u0, piece.u1, *meet(piece, low), *meet(piece, high)))
-    total = []
-    for left, right in strips(stops, within[0][across], within[1][across]):
-        mid = (left + right) / 2.0
-        sides = [_chord(outline, low, high, mid) for outline, low, high in chords]
-        if sides[0] is not None and sides[1] is not None:
-            total.append(quadrature(sides[0], sides[1], left, right))
-    return math.fsum(total)
-
-
-def _chord(outline: Outline, low: Line, high: Line, u: float) -> tuple[Piece, Piece] | None:
-    """The lower and upper bound of an outline at ``u`` between two levels; None if empty."""
-    span = outline.span(u)
-    if span is None:
-        return None
-    bottom, top = span
-    if bottom.at(u) < low.level:
-        bottom = low
-    if top.at(u) > high.level:
-        top = high
-    return (bottom, top) if top.at(u) > bottom.at(u) else None

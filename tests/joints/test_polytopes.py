@@ -67,6 +67,26 @@ def test_a_member_with_tilted_and_square_cuts(boxes: list[BoxCutter], prism: boo
     assert found == pytest.approx(solid(STOCK, [raw(*cutters)]).volume(), rel=1e-7, abs=1e-3)
 
 
+def test_three_prisms_along_different_axes_in_one_place() -> None:
+    half = math.sqrt(0.5)
+    along = BoxCutter(
+        Frame((20.0, 0.0, 0.0), (0.0, -half, half), (1.0, 0.0, 0.0), (0.0, half, half)),
+        (5.0, 71.0, 15.0),
+    )
+    across = PrismCutter(Frame((0.0, 0.0, -5.0)), ((30, 5), (85, 8), (60, 45)), 60.0)
+    level = BoxCutter(
+        Frame((60.0, 50.0, 5.0), (half, 0.0, half), (-half, 0.0, half), (0.0, -1.0, 0.0)),
+        (30.0, 40.0, 60.0),
+    )
+    cutters: list[Cutter] = [along, across, level]
+    found = net_volume(STOCK, [raw(*cutters)])
+    assert found == pytest.approx(solid(STOCK, [raw(*cutters)]).volume(), rel=1e-9)
+    # A round hole among them has none; clear of them it has.
+    hole = BoreCutter(Frame((60.0, 20.0, -5.0)), 8.0, 80.0)
+    with pytest.raises(NoClosedForm):
+        net_volume(STOCK, [raw(*cutters, hole)])
+
+
 def test_a_round_hole_that_meets_something_aslant_has_no_closed_form() -> None:
     tilt = Frame.from_zx((150.0, 40.0, -20.0), (0.2, 0.3, 1.0), (1.0, 0.0, -0.2))
     box = BoxCutter(tilt, (40.0, 30.0, 200.0))
