@@ -40,9 +40,10 @@ from treenail.joints.tenon_variants.make import CUTTER
 from treenail.registration import register, unregister
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import LengthValue
-from treenail.workplane_aslant import angledTenon, bevelledEnd
+from treenail.workplane_aslant import angledTenon, bevelledEnd, skewNotch
+from treenail.workplane_boards import endBoard, panelGroove
 from treenail.workplane_bolts import knockDownBolt, lagBolt
-from treenail.workplane_cuts import Combine, Haunch, HoleCut, MortiseCut, TenonCut
+from treenail.workplane_cuts import Combine, Haunch, MortiseCut, TenonCut
 from treenail.workplane_let_in import (
     halfLap,
     housing,
@@ -52,6 +53,7 @@ from treenail.workplane_let_in import (
     slidingDovetail,
     tongueGroove,
 )
+from treenail.workplane_pegs import drawbore, pegHole
 from treenail.workplane_shaped_tenons import (
     mitredTenon,
     notchedTenon,
@@ -66,7 +68,7 @@ from treenail.workplane_tenons import (
     roundTenon,
     twinTenons,
 )
-from treenail.workplane_values import SIDES, Side, combining, fit_of, one_of, size
+from treenail.workplane_values import combining, fit_of, one_of, size
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -82,6 +84,7 @@ __all__ = [
     "bevelledEnd",
     "doubleTenons",
     "drawbore",
+    "endBoard",
     "halfLap",
     "haunchedTenon",
     "housing",
@@ -92,10 +95,12 @@ __all__ = [
     "mortise",
     "notch",
     "notchedTenon",
+    "panelGroove",
     "pegHole",
     "rebate",
     "register",
     "roundTenon",
+    "skewNotch",
     "slabTenons",
     "slidingDovetail",
     "tenon",
@@ -107,7 +112,6 @@ __all__ = [
 ]
 
 ShoulderWidths: TypeAlias = LengthValue | Sequence[LengthValue]
-Part: TypeAlias = Literal["receiver", "tenon"]
 
 _P = ParamSpec("_P")
 
@@ -257,92 +261,6 @@ def tenon(
     )
 
 
-def pegHole(
-    diameter: LengthValue,
-    depth: LengthValue | None = None,
-    *,
-    combine: Combine = True,
-    clean: bool = True,
-) -> Joinery:
-    """Bore a peg hole at each point on the stack.
-
-    Args:
-        diameter: of the hole.
-        depth: from the workplane; None goes through the solid.
-        combine: cut the solid; False leaves the tools on the stack.
-        clean: call ``clean()`` on the outcome.
-
-    Raises:
-        SpecError: a size is not a length above 0.
-    """
-    return HoleCut(
-        diameter=size(diameter, "pegHole.diameter"),
-        depth=None if depth is None else size(depth, "pegHole.depth"),
-        combine=combining("pegHole", combine),
-        clean=bool(clean),
-    )
-
-
-def drawbore(
-    diameter: LengthValue,
-    offset: LengthValue,
-    setback: LengthValue,
-    depth: LengthValue | None = None,
-    *,
-    part: Part,
-    home: Side = "+x",
-    combine: Combine = True,
-    clean: bool = True,
-) -> Joinery:
-    """Bore one part's holes for drawbored pegs, whose offset pulls the shoulders home.
-
-    The points on the stack lie on the shoulder line, one for each peg: where the mortised
-    member's edge is on the receiver, where the shoulder is on the tenoned member. With the
-    same sizes for both parts the holes come out ``offset`` apart when the joint is closed.
-
-    Args:
-        diameter: of peg and holes.
-        offset: how much nearer its shoulder the tenon's hole lies than the receiver's.
-        setback: from the shoulder line to the receiver's hole.
-        depth: from the workplane; None goes through the solid.
-        part: ``"receiver"`` (with the mortise) or ``"tenon"``.
-        home: the workplane's direction in which the tenon goes home, into the receiver.
-        combine: cut the solid; False leaves the tools on the stack.
-        clean: call ``clean()`` on the outcome.
-
-    Raises:
-        SpecError: a size is not a length above 0 (0 is allowed for the offset), the holes
-            don't overlap or break through the shoulder line, or a word is unknown.
-    """
-    where = "drawbore"
-    across = size(diameter, f"{where}.diameter")
-    draw = size(offset, f"{where}.offset", zero=True)
-    back = size(setback, f"{where}.setback")
-    one_of(part, ("receiver", "tenon"), f"{where}.part")
-    one_of(home, tuple(SIDES), f"{where}.home")
-    if draw >= across / 2:
-        raise SpecError(
-            f"an offset of {draw:g} mm would leave a peg of {across:g} mm no way through",
-            field=f"{where}.offset",
-            allowed=f"less than half the diameter, {across / 2:g} mm",
-        )
-    if back - draw <= across / 2:
-        raise SpecError(
-            f"holes {back:g} mm from the shoulder would break through it",
-            field=f"{where}.setback",
-            allowed=f"more than half the diameter and the offset, {across / 2 + draw:g} mm",
-        )
-    away = back if part == "receiver" else back - draw
-    x, y = SIDES[home]
-    return HoleCut(
-        diameter=across,
-        depth=None if depth is None else size(depth, f"{where}.depth"),
-        shift=(x * away + 0.0, y * away + 0.0),  # + 0.0: no negative zero
-        combine=combining(where, combine),
-        clean=bool(clean),
-    )
-
-
 # -- the methods ---------------------------------------------------------------------------------
 
 
@@ -383,12 +301,15 @@ _FACTORIES: tuple[Callable[..., Joinery], ...] = (
     notchedTenon,
     angledTenon,
     bevelledEnd,
+    endBoard,
     halfLap,
     notch,
+    skewNotch,
     housing,
     slidingDovetail,
     tongueGroove,
     rebate,
+    panelGroove,
     looseSpline,
     knockDownBolt,
     lagBolt,

@@ -1,4 +1,4 @@
-"""Joints that lean on a workplane: the angled tenon and the bevelled end; factories for ``invoke``.
+"""Joints that lean on a workplane: angled tenons, bevelled ends, skew notches; for ``invoke``.
 
 The workplane is square to its own piece: it lies in the receiver's face, or in the square end of
 the piece that leans. ``leanX`` and ``leanY`` tell how far that piece leans, coming out of the
@@ -16,15 +16,16 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 from treenail.joints.angled_tenon import AngledTenon
-from treenail.joints.skew import BevelledEnd
+from treenail.joints.skew import BevelledEnd, SkewLetIn
 from treenail.joints.tenon_variants.make import CUTTER, angled_tenon
 from treenail.timber.angles import STEEPEST
 from treenail.timber.errors import GeometryError, SpecError
 from treenail.timber.frames import Frame, Vec, cross, neg, sub, unit
 from treenail.workplane_cuts import TOUCH, bounds, piece_at, within
-from treenail.workplane_joinery import UP, JointCut, Wood, boxed
+from treenail.workplane_joinery import FAR, UP, JointCut, Wood, boxed
+from treenail.workplane_let_in_recipes import LetInAsked
 from treenail.workplane_tenon_recipes import Asked, TenonRecipe, standing
-from treenail.workplane_values import combining, count_of, leaning, optional, size
+from treenail.workplane_values import combining, count_of, fit_of, leaning, optional, size
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -36,10 +37,11 @@ if TYPE_CHECKING:
     from treenail.workplane_cuts import Combine
     from treenail.workplane_joinery import Part, Span
 
-__all__ = ["angledTenon", "bevelledEnd"]
+__all__ = ["angledTenon", "bevelledEnd", "skewNotch"]
 
 #: Tangents of the leans toward x and y.
 Lean = tuple[float, float]
+RIGHT: Vec = (1.0, 0.0, 0.0)
 #: How deep an end is looked at for its section, mm.
 LOOK = 1.0
 #: The steepest bevel that the joint takes, and the steepest angle told for either line, degrees.
@@ -166,6 +168,45 @@ class BevelRecipe:
             end=member.face_towards(UP),
             point=(0.0, 0.0, -deep),
             outward=unit((sx, sy, 1.0)),
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SkewRecipe:
+    """A notch across the solid for a rail turned from y by an angle in radians; sizes in mm."""
+
+    width: float
+    depth: float
+    angle: float
+    fit: Fit
+
+    @property
+    def reach(self) -> float:
+        """Of no account: only receivers are cut."""
+        return 0.0
+
+    def joint(self, part: Part, wood: Wood) -> Joint:
+        """The joint with a rail through the point."""
+        if self.depth >= wood.depth - TOUCH:
+            raise GeometryError(
+                f"skewNotch: {self.depth:g} mm is not less than the {wood.depth:g} mm behind the "
+                "workplane"
+            )
+        far = 2 * (abs(wood.y[0]) + abs(wood.y[1]) + self.width) + FAR
+        rail = boxed(
+            "entering",
+            (-self.width / 2, self.width / 2),
+            (-far, far),
+            (-self.depth, FAR),
+            grain=(0.0, 1.0, 0.0),
+            face=UP,
+        )
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        return SkewLetIn(
+            name="skewNotch",
+            receiver=boxed(part, wood.x, wood.y, (-wood.depth, 0.0), grain=RIGHT, face=UP),
+            entering=_turned(rail, Frame((0.0, 0.0, 0.0), (c, -s, 0.0), (s, c, 0.0), UP)),
+            fit=self.fit,
         )
 
 
@@ -300,6 +341,38 @@ def bevelledEnd(
         combine=combining(where, combine),
         clean=bool(clean),
     )
+
+
+def skewNotch(
+    width: LengthValue,
+    depth: LengthValue,
+    angle: float = 0.0,
+    *,
+    fit: str | Fit = "hand press",
+    combine: Combine = True,
+    clean: bool = True,
+) -> JointCut:
+    """Cut a notch across the solid, aslant, in which a rail lies whole; the grain runs along x.
+
+    Args:
+        width: of the rail, across the notch.
+        depth: from the workplane.
+        angle: how far the notch is turned from y toward x, in degrees; negative toward -x.
+        fit: name of a fit, or a Fit; its cheek clearance makes the notch wider.
+        combine: cut the solid; False leaves the tools on the stack.
+        clean: call ``clean()`` on the outcome.
+
+    Raises:
+        SpecError: a size is not a length above 0, or the angle is over 45 degrees.
+    """
+    where = "skewNotch"
+    recipe = SkewRecipe(
+        width=size(width, f"{where}.width"),
+        depth=size(depth, f"{where}.depth"),
+        angle=math.atan(leaning(angle, _STEEPEST, f"{where}.angle")),
+        fit=fit_of(fit, f"{where}.fit"),
+    )
+    return LetInAsked(where, "receiver", combine, clean).cut(recipe)
 
 
 def _leans(where: str, x: float, y: float) -> Lean:

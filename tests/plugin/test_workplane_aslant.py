@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import cadquery as cq
@@ -16,7 +17,7 @@ from treenail.generators.solids import member_solid
 from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.cuts import Cut
 from treenail.joints.mortise_tenon import Shoulders
-from treenail.joints.skew import BevelledEnd
+from treenail.joints.skew import BevelledEnd, SkewLetIn
 from treenail.joints.tenon_variants.make import angled_tenon
 from treenail.joints.treenails import Treenails
 from treenail.joints.volumes import net_volume
@@ -226,6 +227,30 @@ def test_a_leg_stands_level() -> None:
     assert lowest.Area() == pytest.approx(60 * 48 / -unit(axis)[2], rel=1e-9)
 
 
+@pytest.mark.parametrize("angle", [-45.0, -17.0, 0.0, 30.0])
+def test_a_skew_notch_is_that_of_the_joint(angle: float) -> None:
+    turn = math.radians(angle)
+    along_it, aside = (math.sin(turn), math.cos(turn), 0.0), (math.cos(turn), -math.sin(turn), 0.0)
+    corner = along(along((180.0, 10.0, 14.0), along_it, -200.0), aside, -25.0)
+    rail = Member(
+        name="rail",
+        role="rail",
+        length=400.0,
+        width=50.0,
+        thickness=40.0,
+        species=OAK,
+        placement=Frame(corner, along_it, aside, cross(along_it, aside)),
+    )
+    if rail.placement.z[2] < 0.0:  # its face side lies up: 40 mm down from there
+        rail = replace(rail, placement=replace(rail.placement, origin=(*corner[:2], 54.0)))
+    joint = SkewLetIn(name="skew", receiver=BAR, entering=rail)
+    plane = cq.Plane((180.0, 10.0, 30.0), (1, 0, 0), (0, 0, 1))
+    made: Any = on_plane(stock_in_place(BAR), plane).invoke(w.skewNotch(50, 16, angle))
+    stands_for(made, BAR, joint.cuts()["bar"])
+    hole = (50.0 + joint.fit.cheek.mid) * 90.0 / math.cos(turn) * 16.0
+    assert made.val().Volume() == pytest.approx(90 * 60 * 400 - hole, rel=1e-9)
+
+
 def test_a_treenail_is_a_peg_hole_in_each_piece() -> None:
     front = piece("front", 300, 90, 30, at=(20, -45, 30), grain="right", face="up")
     joint = Treenails(
@@ -270,6 +295,7 @@ AT_ONCE: dict[str, tuple[str, Callable[[], object]]] = {
     "no bevel": ("bevelledEnd", w.bevelledEnd),
     "steep bevel": ("bevelledEnd.leanX", lambda: w.bevelledEnd(61, marked=True)),
     "steep compound": ("bevelledEnd", lambda: w.bevelledEnd(55, 55, marked=True)),
+    "skew": ("skewNotch.angle", lambda: w.skewNotch(50, 16, 50)),
     "no depth": ("bevelledEnd.depth", lambda: w.bevelledEnd(5, depth=0)),
 }
 
@@ -296,6 +322,10 @@ CUT: dict[str, tuple[str, Callable[[], Any]]] = {
     "floor comes through": (
         "comes through a receiver 60 mm",
         lambda: face().angledTenon(58, 40, 30, part="receiver", leanX=20),
+    ),
+    "deep notch": (
+        "not less than the 60 mm",
+        lambda: face().skewNotch(50, 60, 10),
     ),
     "too short": (
         "too short to come out",

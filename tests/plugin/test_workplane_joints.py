@@ -11,6 +11,7 @@ import cadquery as cq
 import pytest
 
 from tests.plugin import test_workplane_aslant as aslant
+from tests.plugin import test_workplane_boards as boards
 from tests.plugin.test_workplane_as_generated import on_plane, stock_in_place
 from treenail import workplane as w
 from treenail.compose import piece
@@ -439,7 +440,7 @@ def test_a_mortise_with_corners_is_a_pocket_with_them(kind: Any) -> None:
 
 
 def test_every_method_is_tried_here_or_with_the_plain_ones() -> None:
-    modules = (inspect.getmodule(twin), aslant)
+    modules = (inspect.getmodule(twin), aslant, boards)
     here = "".join(inspect.getsource(module) for module in modules if module)
     plain = {"mortise", "tenon", "pegHole", "drawbore"}
     assert [name for name in w.METHODS if name not in plain and f"w.{name}(" not in here] == []
