@@ -36,7 +36,9 @@ def best(job: Callable[[], Any], repeat: int, before: Callable[[], Any] | None =
 def process(code: list[str]) -> tuple[float, float]:
     """(wall s, peak MB) of a fresh Python process."""
     start = time.perf_counter()
-    child = subprocess.Popen([sys.executable, *code], stdout=subprocess.DEVNULL)
+    # Both sides run from compiled files, as installed, whatever this shell says.
+    env = {k: v for k, v in os.environ.items() if k != "PYTHONDONTWRITEBYTECODE"}
+    child = subprocess.Popen([sys.executable, *code], stdout=subprocess.DEVNULL, env=env)
     _, status, usage = os.wait4(child.pid, 0)
     if status:
         raise SystemExit(f"{code} failed")

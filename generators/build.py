@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from treenail.generators.families import family_of
@@ -14,23 +15,21 @@ if TYPE_CHECKING:
     from treenail.timber.species import Species
 
 
-def _builder(family: str) -> Callable[..., Bench]:
-    from treenail.generators.apron_bench import build_apron_bench
-    from treenail.generators.frame_bench import build_frame_bench
-    from treenail.generators.raised_bench import build_raised_bench
-    from treenail.generators.saw_bench import build_saw_bench
-    from treenail.generators.slab_bench import build_slab_bench
-    from treenail.generators.trestle_bench import build_trestle_bench
+#: Module and function that build each family; loaded only for the family asked for.
+_BUILDERS = {
+    "frame": ("frame_bench", "build_frame_bench"),
+    "slab": ("slab_bench", "build_slab_bench"),
+    "apron": ("apron_bench", "build_apron_bench"),
+    "raised": ("raised_bench", "build_raised_bench"),
+    "saw": ("saw_bench", "build_saw_bench"),
+    "trestle": ("trestle_bench", "build_trestle_bench"),
+}
 
-    builders: dict[str, Callable[..., Bench]] = {
-        "frame": build_frame_bench,
-        "slab": build_slab_bench,
-        "apron": build_apron_bench,
-        "raised": build_raised_bench,
-        "saw": build_saw_bench,
-        "trestle": build_trestle_bench,
-    }
-    return builders[family]
+
+def _builder(family: str) -> Callable[..., Bench]:
+    module, function = _BUILDERS[family]
+    found: Callable[..., Bench] = getattr(import_module(f"treenail.generators.{module}"), function)
+    return found
 
 
 def build_bench(

@@ -4,30 +4,60 @@ from __future__ import annotations
 
 import dataclasses
 import difflib
+from collections.abc import Iterator, MutableMapping
+from importlib import import_module
 from typing import Any
 
-from treenail.generators.apron_spec import ApronBenchSpec
-from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.params import params
-from treenail.generators.raised_spec import RaisedBenchSpec
-from treenail.generators.saw_spec import SawBenchSpec
-from treenail.generators.slab_spec import SlabBenchSpec
-from treenail.generators.trestle_spec import TrestleBenchSpec
 from treenail.timber.errors import SpecError
 
-__all__ = ["FAMILIES", "RESERVED", "family_of", "family_spec", "register_family"]
+__all__ = ["FAMILIES", "RESERVED", "Families", "family_of", "family_spec", "register_family"]
 
 RESERVED = ("bench", "units", "species_added")
 """What a spec file says beside the family's own fields; no family may have a field so named."""
 
-FAMILIES: dict[str, type[Any]] = {
-    "frame": FrameBenchSpec,
-    "slab": SlabBenchSpec,
-    "apron": ApronBenchSpec,
-    "raised": RaisedBenchSpec,
-    "saw": SawBenchSpec,
-    "trestle": TrestleBenchSpec,
-}
+
+class Families(MutableMapping[str, type[Any]]):
+    """Spec dataclasses by family; one given as "module:Class" is loaded when it is asked for."""
+
+    def __init__(self, homes: dict[str, str | type[Any]]) -> None:
+        self._homes = homes
+
+    def __getitem__(self, name: str) -> type[Any]:
+        home = self._homes[name]
+        if isinstance(home, str):
+            module, _, kind = home.partition(":")
+            home = self._homes[name] = getattr(import_module(module), kind)
+        return home
+
+    def __setitem__(self, name: str, spec: type[Any]) -> None:
+        self._homes[name] = spec
+
+    def __delitem__(self, name: str) -> None:
+        del self._homes[name]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._homes)
+
+    def __len__(self) -> int:
+        return len(self._homes)
+
+    def name_of(self, kind: type[Any]) -> str | None:
+        """The family of a spec's class, without loading the others."""
+        path = f"{kind.__module__}:{kind.__qualname__}"
+        return next((name for name, home in self._homes.items() if home in (kind, path)), None)
+
+
+FAMILIES = Families(
+    {
+        "frame": "treenail.generators.frame_spec:FrameBenchSpec",
+        "slab": "treenail.generators.slab_spec:SlabBenchSpec",
+        "apron": "treenail.generators.apron_spec:ApronBenchSpec",
+        "raised": "treenail.generators.raised_spec:RaisedBenchSpec",
+        "saw": "treenail.generators.saw_spec:SawBenchSpec",
+        "trestle": "treenail.generators.trestle_spec:TrestleBenchSpec",
+    }
+)
 """The spec dataclass of each family. Add to it with :func:`register_family`."""
 
 
@@ -73,7 +103,7 @@ def family_spec(name: str) -> type[Any]:
 def family_of(spec: Any) -> str:
     """Return the family's name of a spec (or of its class)."""
     kind = spec if isinstance(spec, type) else type(spec)
-    for name, known in FAMILIES.items():
-        if known is kind:
-            return name
+    name = FAMILIES.name_of(kind)
+    if name is not None:
+        return name
     raise SpecError(f"{kind.__name__} is not the spec of a family", allowed=", ".join(FAMILIES))

@@ -230,7 +230,7 @@ def test_a_rule_of_the_dataclass_gets_its_place() -> None:
 
 
 def test_families_are_added_and_never_replaced(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(families, "FAMILIES", dict(families.FAMILIES))
+    monkeypatch.setattr(families, "FAMILIES", families.Families({**families.FAMILIES}))
     families.register_family("chest", ChestSpec)
     families.register_family("chest", ChestSpec)
     assert families.family_spec("chest") is ChestSpec
