@@ -80,21 +80,26 @@ class FaceData:
 def placed_box(box: Box, frame: Frame) -> Box:
     """Bounds of a box carried along by a frame (exact where the frame's axes swap axes)."""
     low, high = list(frame.origin), list(frame.origin)
-    for k, axis in enumerate((frame.x, frame.y, frame.z)):
-        for i in range(3):
-            a, b = axis[i] * box[0][k], axis[i] * box[1][k]
-            low[i] += min(a, b)
-            high[i] += max(a, b)
+    for axis, start, end in zip((frame.x, frame.y, frame.z), *box, strict=True):
+        for i, way in enumerate(axis):
+            a, b = way * start, way * end
+            if a > b:
+                a, b = b, a
+            low[i] += a
+            high[i] += b
     return (low[0], low[1], low[2]), (high[0], high[1], high[2])
 
 
 def common_box(a: Box, b: Box) -> Box | None:
     """Where two boxes overlap or touch; None if they lie apart."""
-    low = tuple(max(p, q) for p, q in zip(a[0], b[0], strict=True))
-    high = tuple(min(p, q) for p, q in zip(a[1], b[1], strict=True))
-    if any(h - g < -SAME for g, h in zip(low, high, strict=True)):
+    # Written out: a build asks this some ten thousand times, mostly of boxes far apart.
+    (ax, ay, az), (bx, by, bz) = a
+    (cx, cy, cz), (dx, dy, dz) = b
+    x, y, z = max(ax, cx), max(ay, cy), max(az, cz)
+    u, v, w = min(bx, dx), min(by, dy), min(bz, dz)
+    if u - x < -SAME or v - y < -SAME or w - z < -SAME:
         return None
-    return (low[0], low[1], low[2]), (high[0], high[1], high[2])
+    return (x, y, z), (u, v, w)
 
 
 def box_volume(box: Box) -> float:
