@@ -158,7 +158,10 @@ class Pegs:
     """The drawbored pegs of every joint."""
 
     per_joint: int | None = count(
-        None, low=0, high=4, why="Auto: two from 3 in of tenon width up, else one; 0 for none."
+        None,
+        low=0,
+        high=4,
+        why="Auto: two from 3 in of tenon width up, three from 5 1/2; 0 for none.",
     )
     rows: int = count(1, low=1, high=2, why="Two rows stagger the pegs along the tenon.")
     diameter: float = mm(0.375 * INCH, low=4, high=30, why="3/8 in for stretchers of this size.")

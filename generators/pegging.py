@@ -8,6 +8,15 @@ EDGE = 2.0
 CLOSE_EDGE = 1.5
 
 
+#: Widths of tenon from which two and three pegs hold it, mm (common practice; three: our own).
+TWO_FROM, THREE_FROM = 76.2, 139.7
+
+
+def pegs_for(width: float) -> int:
+    """Pegs in a tenon ``width`` mm wide: one, two from 3 in, three from 5 1/2 in up."""
+    return 1 + sum(width >= least - 1e-6 for least in (TWO_FROM, THREE_FROM))
+
+
 def evenly(low: float, high: float, count: int) -> tuple[float, ...]:
     """``count`` heights spread over a tenon from ``low`` to ``high``, mm."""
     return tuple(low + (high - low) * (i + 0.5) / count for i in range(count))

@@ -71,6 +71,9 @@ class SlabBenchSpec(PostBenchSpec):
         why="Lower stretchers, front and back; high, as they alone keep the bench from racking.",
         width=177.8,  # 7 in
     )
+    lower_end: Stretchers = section(
+        Stretchers, why="Lower stretchers at the two ends; high for the same reason.", width=177.8
+    )
     upper: bool = flag(default=False, why="Stretchers under the top too; a thick top needs none.")
     upper_long: Stretchers = section(Stretchers, why="Upper stretchers, front and back, if any.")
     post_tenons: PostTenons = section(PostTenons, why="The posts' tenons in the top.")

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, cast
 from treenail.generators.corner_spec import refuse_wide_cutter
 from treenail.generators.frame_layout import INCH, Layout, in_units
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
+from treenail.generators.pegging import pegs_for
 from treenail.generators.tops import (
     CLEAR_OF_GLUE_LINE,
     lag_up,
@@ -168,7 +169,7 @@ class _Builder(PostBenchBuilder[Any]):
         """The pegs of a post's tenon, driven from the face that looks out of the bench."""
         pegs = self.spec.pegs
         wide = self.spec.posts.thickness - 2 * self.plan.edge
-        count = (2 if wide >= 3 * INCH else 1) if pegs.per_joint is None else pegs.per_joint
+        count = pegs_for(wide) if pegs.per_joint is None else pegs.per_joint
         if count == 0:
             return None
         setback = pegs.setback

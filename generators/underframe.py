@@ -20,7 +20,7 @@ from treenail.generators.frame_layout import (
     overlap_in_height,
 )
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
-from treenail.generators.pegging import evenly, in_turn
+from treenail.generators.pegging import evenly, in_turn, pegs_for
 from treenail.generators.post_spec import PostSpec
 from treenail.generators.shelf import shelf_boards
 from treenail.generators.top_kinds import Place, build_top
@@ -226,11 +226,9 @@ class PostBenchBuilder(Generic[SpecT]):
         return False
 
     def peg_count(self, plan: TenonPlan) -> int:
-        """Pegs in a tenon: as asked, or two from 3 in of width up, else one."""
+        """Pegs in a tenon: as asked, or by its width."""
         asked = self.spec.pegs.per_joint
-        if asked is not None:
-            return asked
-        return 2 if plan.width - plan.top - plan.bottom >= 3 * INCH else 1
+        return pegs_for(plan.width - plan.top - plan.bottom) if asked is None else asked
 
     def tenons(
         self, posts: Mapping[str, Member], rails: Mapping[str, Member]

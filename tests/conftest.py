@@ -21,12 +21,15 @@ _HEAD = ["family", "size", "units", "mm", "members", "joints", "kg", "warnings",
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """A table of the benches that were exported, one line a family, size and unit."""
+    """A table of the benches that were built, one line a family, size and unit."""
     reports = terminalreporter.getreports("passed")
     rows = sorted(v for r in reports for k, v in r.user_properties if k == "family table")
     if not rows:
         return
-    table = [_HEAD, *rows]
+    # Where a bench was exported too, that line (with its solids checked) takes the other's place.
+    by_bench = {tuple(row[:3]): row for row in rows if row[-1] == "-"}
+    by_bench |= {tuple(row[:3]): row for row in rows if row[-1] != "-"}
+    table = [_HEAD, *by_bench.values()]
     widths = [max(len(line[i]) for line in table) for i in range(len(_HEAD))]
     terminalreporter.section("families, built, validated and exported")
     for line in table:

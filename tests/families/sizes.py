@@ -134,9 +134,9 @@ SIZES: dict[str, dict[str, dict[str, Any]]] = {
 #: does all. Together they cover every size in both units.
 SAMPLE: tuple[tuple[str, str, Units], ...] = (
     ("frame", "largest", "mm"),
-    ("slab", "smallest", "in"),
+    ("slab", "usual", "in"),
     ("apron", "smallest", "mm"),
-    ("raised", "usual", "in"),
+    ("raised", "smallest", "in"),
     ("saw", "usual", "in"),
     ("trestle", "usual", "in"),
 )
