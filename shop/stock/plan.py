@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.shop.buying import buying_list
+from treenail.shop.stock.abreast import solve_abreast
 from treenail.shop.stock.blocks import Block, blocks_of, check_match
 from treenail.shop.stock.layout import lay_out
 from treenail.shop.stock.options import StockOptions
 from treenail.shop.stock.patterns import Item, Problem, Stock
 from treenail.shop.stock.result import BoardPlan, Group, Missing, StockPlan
-from treenail.shop.stock.search import Solution, solve
+from treenail.shop.stock.search import Solution
 from treenail.shop.stock.tidy import deal
 from treenail.shop.stock.zones import STEP, Rect, clear_layouts, down, up
 from treenail.timber.errors import SpecError
@@ -240,7 +241,7 @@ class _Job:
             if progress
             else None
         )
-        solution = solve(
+        solution = solve_abreast(
             problem,
             time_limit=self.time_limit,
             goal=options.goal,
