@@ -2,6 +2,19 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+from treenail.joints.mortise_tenon import DrawBore
+from treenail.timber.frames import snap
+from treenail.timber.member import Face
+
+if TYPE_CHECKING:
+    from treenail.generators.frame_spec import Pegs
+    from treenail.timber.species import Species
+
+#: A usual setback is rounded to this, 1/16 in, mm.
+SETBACK_STEP = 25.4 / 16
+
 #: Least distance from a tenon's edge to a peg's centre, in peg diameters (common practice: 2,
 #: 1.5 where two tenons share the height).
 EDGE = 2.0
@@ -44,3 +57,40 @@ def in_turn(
         who = 0 if behind[0] >= behind[1] else 1
         dealt[who].append(start + i * step)
     return tuple(dealt[0]), tuple(dealt[1])
+
+
+def draw_bore(
+    pegs: Pegs,
+    wood: Species,
+    *,
+    count: int,
+    diameters: float = 2.0,
+    spots: tuple[float, ...] | None = None,
+) -> DrawBore:
+    """The pegs of a tenon by the spec's ``pegs``.
+
+    Args:
+        pegs: as asked.
+        wood: of the pegs.
+        count: in the tenon.
+        diameters: from the shoulder to the post's hole, where the spec leaves it open.
+        spots: places along the tenon, mm; None spreads them.
+    """
+    setback = pegs.setback
+    if setback is None:
+        setback = round(diameters * pegs.diameter / SETBACK_STEP) * SETBACK_STEP
+    spacing = 1.5 * pegs.diameter if pegs.row_spacing is None else pegs.row_spacing
+    return DrawBore(
+        count=count,
+        diameter=pegs.diameter,
+        offset=pegs.offset,
+        setback=snap(setback),
+        species=wood,
+        rows=pegs.rows,
+        row_spacing=snap(spacing),
+        spots=spots,
+        drive_side=Face.FACE_SIDE if pegs.from_face == "outside" else Face.BACK_SIDE,
+        through=pegs.through,
+        stop_wall=pegs.stop_wall,
+        tip=pegs.tip,
+    )

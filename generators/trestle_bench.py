@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, cast
 from treenail.generators.corner_spec import refuse_wide_cutter
 from treenail.generators.frame_layout import INCH, Layout, in_units
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
-from treenail.generators.pegging import pegs_for
+from treenail.generators.pegging import draw_bore, pegs_for
 from treenail.generators.tops import (
     CLEAR_OF_GLUE_LINE,
     lag_up,
@@ -172,24 +172,9 @@ class _Builder(PostBenchBuilder[Any]):
         count = pegs_for(wide) if pegs.per_joint is None else pegs.per_joint
         if count == 0:
             return None
-        setback = pegs.setback
-        if setback is None:
-            setback = round(2 * pegs.diameter / (INCH / 16)) * (INCH / 16)
-        self.choices["pegs.setback"] = snap(setback)
-        spacing = 1.5 * pegs.diameter if pegs.row_spacing is None else pegs.row_spacing
-        return DrawBore(
-            count=count,
-            diameter=pegs.diameter,
-            offset=pegs.offset,
-            setback=snap(setback),
-            species=self.peg_wood,
-            rows=pegs.rows,
-            row_spacing=snap(spacing),
-            drive_side=Face.FACE_SIDE if pegs.from_face == "outside" else Face.BACK_SIDE,
-            through=pegs.through,
-            stop_wall=pegs.stop_wall,
-            tip=pegs.tip,
-        )
+        drawn = draw_bore(pegs, self.peg_wood, count=count)
+        self.choices["pegs.setback"] = drawn.setback
+        return drawn
 
     def seat(self, part: Member, leg: Member, end: Face) -> MortiseTenon:
         """A post's tenon in a foot or an arm."""

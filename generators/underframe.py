@@ -20,7 +20,7 @@ from treenail.generators.frame_layout import (
     overlap_in_height,
 )
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
-from treenail.generators.pegging import evenly, in_turn, pegs_for
+from treenail.generators.pegging import draw_bore, evenly, in_turn, pegs_for
 from treenail.generators.post_spec import PostSpec
 from treenail.generators.shelf import shelf_boards
 from treenail.generators.top_kinds import Place, build_top
@@ -181,30 +181,16 @@ class PostBenchBuilder(Generic[SpecT]):
             return None
         pair = self.layout.both(level)
         crossing = pair is not None and overlap_in_height(*pair)
-        setback = pegs.setback
-        if setback is None:
-            # Tenons that meet are cut back at the tip: keep wood beyond the peg.
-            diameters = 1.5 if crossing else 2.0
-            setback = round(diameters * pegs.diameter / (INCH / 16)) * (INCH / 16)
-        spacing = pegs.row_spacing
-        if spacing is None:
-            spacing = 1.5 * pegs.diameter
-        self.choices["pegs.setback"] = snap(setback)
-        outside = pegs.from_face == "outside"
-        return DrawBore(
+        drawn = draw_bore(
+            pegs,
+            self.peg_wood,
             count=count,
-            diameter=pegs.diameter,
-            offset=pegs.offset,
-            setback=snap(setback),
-            species=self.peg_wood,
-            rows=pegs.rows,
-            row_spacing=snap(spacing),
+            # Tenons that meet are cut back at the tip: keep wood beyond the peg.
+            diameters=1.5 if crossing else 2.0,
             spots=self.peg_spots(plan, level, count) if crossing else None,
-            drive_side=Face.FACE_SIDE if outside else Face.BACK_SIDE,
-            through=pegs.through,
-            stop_wall=pegs.stop_wall,
-            tip=pegs.tip,
         )
+        self.choices["pegs.setback"] = drawn.setback
+        return drawn
 
     def peg_spots(self, plan: TenonPlan, level: str, count: int) -> tuple[float, ...]:
         """Places of pegs that cross another tenon's in the post, from the tenon's upper edge."""

@@ -395,21 +395,9 @@ class EndBoard(Joint):
         length = self.peg_hole_depth - (0.0 if d.through else PEG_END_ROOM)
         beyond = length - (self.board.extent(self.drive_face) + self.tongue) / 2
         tip = 0.0 if d.through else min(d.tip, max(beyond, 0.0))
-        return tuple(
-            Member(
-                name=f"peg_{self.name}_{i}",
-                role="peg",
-                length=snap(length),
-                width=d.diameter,
-                thickness=d.diameter,
-                species=d.species,
-                placement=Frame(frame.origin, frame.z, frame.x, frame.y),
-                assembly=self.board.assembly,
-                round_section=True,
-                tip_length=snap(tip),
-                tip_diameter=d.tip_diameter if tip else d.diameter,
-            )
-            for i, (_, frame, _) in enumerate(self._peg_frames(), start=1)
+        holes = (frame for _, frame, _ in self._peg_frames())
+        return d.members(
+            self.name, holes, length=length, tip=snap(tip), assembly=self.board.assembly
         )
 
     def pressed(self) -> Mapping[frozenset[str], float]:

@@ -19,7 +19,7 @@ from treenail.timber.frames import Frame, Vec, add, along, dot, neg, scale, snap
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from treenail.joints.base import Number
     from treenail.joints.corners import CornerKind
@@ -80,6 +80,34 @@ class DrawBore:
     def tip_diameter(self) -> float:
         """Diameter at the tip's end, mm: small enough to find its way through the offset."""
         return max(self.diameter - 2.0 * abs(self.offset), 0.5 * self.diameter)
+
+    def members(
+        self,
+        joint: str,
+        holes: Iterable[Frame],
+        *,
+        length: float,
+        tip: float,
+        assembly: str,
+    ) -> tuple[Member, ...]:
+        """The pegs as driven into ``holes`` (z into the wood), in the bench; sizes in mm."""
+        return tuple(
+            Member(
+                name=f"peg_{joint}_{i}",
+                role="peg",
+                length=snap(length),
+                width=self.diameter,
+                thickness=self.diameter,
+                species=self.species,
+                # The peg's grain (x) runs along the drive direction.
+                placement=Frame(hole.origin, hole.z, hole.x, hole.y),
+                assembly=assembly,
+                round_section=True,
+                tip_length=tip,
+                tip_diameter=self.tip_diameter if tip else self.diameter,
+            )
+            for i, hole in enumerate(holes, start=1)
+        )
 
     def spread(self, low: float, high: float, count: int) -> list[float]:
         """Places of so many pegs on a tenon from ``low`` to ``high``, mm."""
@@ -364,23 +392,8 @@ class MortiseTenon(Standing):
             return ()
         length = self.peg_hole_depth - (0.0 if d.through else PEG_END_ROOM)
         tip = 0.0 if d.through else min(d.tip, length)
-        return tuple(
-            Member(
-                name=f"peg_{self.name}_{i}",
-                role="peg",
-                length=snap(length),
-                width=d.diameter,
-                thickness=d.diameter,
-                species=d.species,
-                # The peg's grain (x) runs along the drive direction.
-                placement=Frame(post.origin, post.z, post.x, post.y),
-                assembly=self.entering.assembly,
-                round_section=True,
-                tip_length=tip,
-                tip_diameter=d.tip_diameter if tip else d.diameter,
-            )
-            for i, (post, _) in enumerate(self._peg_frames(), start=1)
-        )
+        holes = (post for post, _ in self._peg_frames())
+        return d.members(self.name, holes, length=length, tip=tip, assembly=self.entering.assembly)
 
     def numbers(self) -> Mapping[str, Number]:
         """Of a plain tenon the corners alone: reports have the rest of every tenon."""

@@ -38,9 +38,7 @@ def jack_thickness(spec: PostSpec, set_in: float | None) -> float:
 
 
 def jack_lines(spec: PostSpec, front: float, set_in: float | None) -> list[float]:
-    """Distance from the front where no glue line may come, mm; none without a jack."""
-    if not spec.fittings.board_jack.enabled:
-        return []
+    """Distance from the front where no glue line may come, mm."""
     return [snap(front + jack_thickness(spec, set_in) / 2)]
 
 

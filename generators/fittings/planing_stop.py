@@ -35,10 +35,8 @@ def stop_from_front(spec: PostSpec, rows: Sequence[float]) -> float:
 
 
 def stop_lines(spec: PostSpec, rows: Sequence[float]) -> list[float]:
-    """Distances from the front between which no glue line may come, mm; none without a stop."""
+    """Distances from the front between which no glue line may come, mm."""
     stop = spec.fittings.planing_stop
-    if not stop.enabled:
-        return []
     y, half = stop_from_front(spec, rows), stop.width / 2
     steps = math.ceil(stop.width / CLEAR_OF_GLUE_LINE)
     return [snap(y - half + stop.width * i / steps) for i in range(steps + 1)]
