@@ -15,6 +15,7 @@ from treenail import __version__
 from treenail.cli_joints import joints
 from treenail.cli_new import new
 from treenail.cli_shop import shop as shop_papers
+from treenail.interrupts import Interrupt
 from treenail.timber.errors import TreenailError
 
 if TYPE_CHECKING:
@@ -383,16 +384,6 @@ cli.add_command(new)
 cli.add_command(joints)
 
 
-class _Interrupt:
-    """Ctrl-C, remembered: a library that is just being loaded turns it into another error."""
-
-    came = False
-
-    def __call__(self, _number: int, _frame: object) -> None:
-        self.came = True
-        raise KeyboardInterrupt
-
-
 def _stopped() -> NoReturn:
     click.echo("treenail: stopped; nothing was written", err=True)
     sys.exit(INTERRUPTED)
@@ -400,7 +391,7 @@ def _stopped() -> NoReturn:
 
 def main() -> None:
     """Run; errors end in one line on standard error and an exit status of their own."""
-    interrupt = _Interrupt()
+    interrupt = Interrupt()
     signal.signal(signal.SIGINT, interrupt)
     gc.disable()  # a command ends before its garbage matters; collecting costs a tenth of it
     try:
