@@ -13,7 +13,7 @@ from typing import Any
 
 from treenail.checks.shop_file import BESIDE, machines_class
 from treenail.checks.tuning import LONGEST_REASON, SECTION
-from treenail.generators.schema import define_section, publish
+from treenail.generators.schema import define_section, publish, text_forms
 from treenail.generators.spec_values import Units
 from treenail.generators.starter import comment_lines, section_lines
 from treenail.timber.errors import SpecError
@@ -52,7 +52,7 @@ def shop_starter_text(units: Units) -> str:
 
 def shop_schema() -> dict[str, Any]:
     """The JSON Schema (draft 2020-12) of shop files; the reader stays the judge."""
-    definitions: dict[str, Any] = {"tuning": _tuning()}
+    definitions = {**text_forms(), "tuning": _tuning()}
     branches = []
     all_units: tuple[Units, ...] = ("in", "mm")
     for units in all_units:

@@ -36,6 +36,7 @@ __all__ = [
     "main",
     "publish",
     "schema_text",
+    "text_forms",
 ]
 
 PUBLISHED = Path("plugin/schemas/spec.schema.json")
@@ -50,12 +51,14 @@ _PERCENT_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*%?\s*$"
 _TEMPERATURE_PATTERN = r"^\s*[+-]?[0-9.][0-9\s./eE+-]*(deg|°)?[CF]?\s*$"
 _TEXT_PATTERN = "^[A-Za-z0-9 _-]*$"
 _UNITS: tuple[Units, ...] = ("in", "mm")
+_TEXT_KINDS = ("length", "tolerance", "percent", "temperature")
+_TEXT_FORM: dict[str, dict[str, Any]] = {k: {"$ref": f"#/$defs/{k}_text"} for k in _TEXT_KINDS}
 
 
 def json_schema(family: str | None = None) -> dict[str, Any]:
     """Return the schema (draft 2020-12) of one family's spec files, or of all families'."""
     families = tuple(FAMILIES) if family is None else (family,)
-    definitions: dict[str, Any] = {"species": _species()}
+    definitions = {**text_forms(), "species": _species()}
     branches = []
     for name in families:
         for units in _UNITS:
@@ -85,6 +88,19 @@ def schema_text(family: str | None = None) -> str:
     return json.dumps(json_schema(family), indent=1, ensure_ascii=False) + "\n"
 
 
+def text_forms() -> dict[str, Any]:
+    """The definitions of what a figure's text looks like, which every section refers to."""
+    text: dict[str, Any] = {"type": "string"}
+    forms = {
+        "length": {**text, "pattern": LENGTH_PATTERN, "maxLength": MAX_LENGTH_TEXT},
+        # It may begin with a plus-or-minus sign: the reader is the judge.
+        "tolerance": {**text, "minLength": 1, "maxLength": MAX_LENGTH_TEXT},
+        "percent": {**text, "pattern": _PERCENT_PATTERN, "maxLength": 40},
+        "temperature": {**text, "pattern": _TEMPERATURE_PATTERN, "maxLength": 64},
+    }
+    return {f"{kind}_text": form for kind, form in forms.items()}
+
+
 def _beside() -> dict[str, Any]:
     """What a spec file has beside its family's own fields."""
     woods = {"type": "array", "maxItems": 50, "items": {"$ref": "#/$defs/species"}}
@@ -108,15 +124,12 @@ def define_section(
 ) -> dict[str, Any]:
     """Put the schema of a declared dataclass among the definitions; return the reference to it.
 
-    ``beside`` are further properties, of a whole file.
+    Sections that several families have stand there once: ``Top`` as ``in.Top`` and ``mm.Top``. The
+    ``prefix`` tells apart other classes of the same name: ``raised.in.Feet``. ``beside`` are
+    further properties, of a whole file.
     """
-    key = f"{prefix}.{units}.{kind.__name__}"
-    reference = {"$ref": f"#/$defs/{key}"}
-    if key in definitions:
-        return reference
     schema: dict[str, Any] = {"type": "object", "additionalProperties": False}
     schema["properties"] = dict(beside or {})
-    definitions[key] = schema
     for name, param in params(kind).items():
         if param.kind == "section":
             inner = define_section(type(param.default), prefix, units, definitions)
@@ -129,7 +142,11 @@ def define_section(
             }
         else:
             schema["properties"][name] = _property(param, units)
-    return reference
+    key = f"{units}.{kind.__name__}"
+    if definitions.setdefault(key, schema) != schema:
+        key = f"{prefix}.{key}"
+        assert definitions.setdefault(key, schema) == schema, key
+    return {"$ref": f"#/$defs/{key}"}
 
 
 def _changed(section: Any, units: Units) -> dict[str, Any]:
@@ -148,9 +165,7 @@ def _property(param: Param, units: Units) -> dict[str, Any]:
     if param.kind == "length":
         forms += _length_forms(param, units)
     elif param.kind == "tolerance":
-        # Its text may begin with a plus-or-minus sign: the reader is the judge.
-        text = {"type": "string", "minLength": 1, "maxLength": MAX_LENGTH_TEXT}
-        forms += [{"type": "number", **_limits(param, units)}, text]
+        forms += [{"type": "number", **_limits(param, units)}, _TEXT_FORM["tolerance"]]
     elif param.kind in ("lengths", "words"):
         items = (
             {"anyOf": _length_forms(param, units)}
@@ -163,10 +178,10 @@ def _property(param: Param, units: Units) -> dict[str, Any]:
     elif param.kind in ("number", "percent"):
         forms.append({"type": "number", **_limits(param, units)})
         if param.kind == "percent":
-            forms.append({"type": "string", "pattern": _PERCENT_PATTERN, "maxLength": 40})
+            forms.append(_TEXT_FORM["percent"])
     elif param.kind == "temperature":
         forms.append({"type": "number", **_limits(param, units)})
-        forms.append({"type": "string", "pattern": _TEMPERATURE_PATTERN, "maxLength": 64})
+        forms.append(_TEXT_FORM["temperature"])
     elif param.kind == "flag":
         forms.append({"type": "boolean"})
     elif param.kind == "choice":
@@ -183,10 +198,7 @@ def _property(param: Param, units: Units) -> dict[str, Any]:
 
 
 def _length_forms(param: Param, units: Units) -> list[dict[str, Any]]:
-    return [
-        {"type": "number", **_limits(param, units)},
-        {"type": "string", "pattern": LENGTH_PATTERN, "maxLength": MAX_LENGTH_TEXT},
-    ]
+    return [{"type": "number", **_limits(param, units)}, _TEXT_FORM["length"]]
 
 
 def _limits(param: Param, units: Units) -> dict[str, float]:
