@@ -46,6 +46,8 @@ _DECIMAL = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
 _PLUS_MINUS = re.compile(r"\s*(?:±|\+\s*/\s*-|\+-)\s*")
 _MAX_DIGITS = 40
 _SHOWN = 60
+# A limit is shown in a rounder figure if that is nearer than a twentieth.
+_ROUNDER = 20
 # mm: a limit that was written in decimals of the other unit is still that limit.
 _ROUNDING = Fraction(1, 10**9)
 _MM: dict[Units, Fraction] = {"mm": Fraction(1), "in": Fraction(254, 10)}
@@ -117,6 +119,31 @@ def inner_limits(param: Param, units: Units, *, steps: int) -> tuple[Fraction, F
     return Fraction(math.ceil(low), steps), Fraction(math.floor(high), steps)
 
 
+def _shown_limits(param: Param, units: Units) -> tuple[Fraction, Fraction]:
+    """A length's range in ``units`` in figures as round as one would say them.
+
+    Rounded inwards, by a twentieth at most where that gives a rounder figure; the default and
+    1/32 in (or 0.01 mm) count for more than roundness.
+    """
+    if units == "mm":
+        return inner_limits(param, units, steps=100)
+    low, high = inner_limits(param, units, steps=32)
+    sized = isinstance(param.default, int | float)  # not a list's
+    usual = round(Fraction(param.default) / _MM[units], 9) if sized else low
+    lows, highs = zip(*(inner_limits(param, units, steps=n) for n in (1, 2, 4, 8, 16)), strict=True)
+    return (
+        next(
+            (
+                x
+                for x in lows
+                if x - low <= low / _ROUNDER and x < high and (x <= usual or not sized)
+            ),
+            low,
+        ),
+        next((x for x in highs if high - x <= high / _ROUNDER and x >= usual and x > low), high),
+    )
+
+
 def range_text(param: Param, units: Units) -> str:
     """Say what a parameter may be: ``1 3/16" to 9 27/32", or auto``."""
     auto = f", or {AUTO}" if param.optional else ""
@@ -127,7 +154,7 @@ def range_text(param: Param, units: Units) -> str:
         each = range_text(dataclasses.replace(param, kind="length"), units)
         return f"a list of lengths, each {each}"
     if param.kind == "length" and param.low is not None:
-        limits = inner_limits(param, units, steps=32 if units == "in" else 100)
+        limits = _shown_limits(param, units)
         low, high = (format_length(float(x * _MM[units]), unit=units) for x in limits)
         return f"{low} to {high}{auto}"
     if param.kind in ("count", "number", "percent") and param.low is not None:

@@ -5,8 +5,10 @@ Reading it gives exactly the family's default spec; a user changes the lines tha
 
 from __future__ import annotations
 
+import fnmatch
 import re
 import textwrap
+from collections.abc import Callable
 from typing import Any
 
 from treenail.generators.families import family_spec
@@ -24,10 +26,25 @@ _NOT_TEXT = {"", "y", "n", "yes", "no", "on", "off", "true", "false", "null", AU
 _WORDS = re.compile(r"[A-Za-z][A-Za-z0-9 _-]*", re.ASCII)
 
 
-def starter_text(family: str, units: Units, *, spec: Any = None) -> str:
+#: What a short starter has, of whichever family: dotted names, ``*`` for any one part.
+MAIN = (
+    *("name", "length", "depth", "height", "below", "working_height", "species", "top_species"),
+    *("fit", "moisture.at_build", "moisture.driest", "moisture.wettest"),
+    *("top.kind", "top.ends", "top.thickness", "top.strip", "top.board", "top.overhang_ends"),
+    *("top.dog_holes.rows", "top.dog_holes.diameter", "top.dog_holes.pitch"),
+    *("posts.per_trestle", "legs.splay", "legs.rake", "*.width", "*.thickness"),
+    *("feet.height", "arms.height", "lower_long.height", "lower_end.height", "stretchers.height"),
+    *("pegs.diameter", "pegs.offset", "long_joints", "upper", "stretchers", "panels.where"),
+    *("shelf.enabled", "end_rails.enabled", "hold.by", "hold.hole", "hold.pitch"),
+    *("fittings.*.enabled",),
+)
+
+
+def starter_text(family: str, units: Units, *, spec: Any = None, short: bool = False) -> str:
     """Return a commented spec file of ``family`` with lengths in ``units``.
 
-    Its values are the defaults, or those of ``spec``. Raises :class:`SpecError` for an
+    Its values are the defaults, or those of ``spec``; ``short`` leaves out what few people
+    change. Raises :class:`SpecError` for an
     unknown family or unit, or a ``spec`` of another family.
     """
     if units not in ("in", "mm"):
@@ -37,9 +54,14 @@ def starter_text(family: str, units: Units, *, spec: Any = None) -> str:
     if type(values) is not kind:
         raise SpecError(f"{type(values).__name__} is not the spec of {family!r}", field="bench")
     doc = (kind.__doc__ or "A bench.").strip().splitlines()[0]
+    more = (
+        "The sizes that most people change. `treenail new --every` writes all parameters;"
+        " `treenail explain fittings`, say, tells of some."
+    )
     own = "1 9/16, 2' 6 1/2\", 38 mm, 3.2 cm"
     lines = [
         *comment_lines(doc, ""),
+        *(comment_lines(more, "") if short else ()),
         *comment_lines("Every line may be left out: its default, shown here, then holds.", ""),
         *comment_lines(
             f"Bare numbers are in the units named below; others bring theirs: {own}.", ""
@@ -48,9 +70,8 @@ def starter_text(family: str, units: Units, *, spec: Any = None) -> str:
         "",
         f"bench: {family}",
         f"units: {units}",
-        *section_lines(values, units),
-        "",
-        *_SPECIES,
+        *section_lines(values, units, only=_is_main if short else None),
+        *(() if short else ("", *_SPECIES)),
     ]
     return "\n".join(lines) + "\n"
 
@@ -68,15 +89,36 @@ def spec_length(mm: float, units: Units) -> str:
     return _decimal(mm, 10)
 
 
-def section_lines(spec: Any, units: Units, indent: str = "") -> list[str]:
-    """Write every parameter of a declared dataclass with its value, range and reason."""
+def _is_main(path: str) -> bool:
+    """Whether a short starter has this parameter."""
+    parts = path.split(".")
+    return any(
+        len(parts) == len(names) and all(map(fnmatch.fnmatchcase, parts, names))
+        for names in (main.split(".") for main in MAIN)
+    )
+
+
+def section_lines(
+    spec: Any,
+    units: Units,
+    indent: str = "",
+    *,
+    path: str = "",
+    only: Callable[[str], bool] | None = None,
+) -> list[str]:
+    """Write every parameter of a declared dataclass with its value, range and reason.
+
+    ``only`` tells by a parameter's dotted name whether it is written; ``path`` is the name,
+    with a dot, of the section that ``spec`` is.
+    """
     lines: list[str] = []
     for name, param in params(spec).items():
-        value = getattr(spec, name)
+        value, full = getattr(spec, name), f"{path}{name}"
         if param.kind == "section":
-            lines += ["", *comment_lines(param.why, indent), f"{indent}{name}:"]
-            lines += section_lines(value, units, indent + "  ")
-        else:
+            inner = section_lines(value, units, indent + "  ", path=f"{full}.", only=only)
+            if inner:
+                lines += ["", *comment_lines(param.why, indent), f"{indent}{name}:", *inner]
+        elif only is None or only(full):
             lines += [] if indent else [""]
             lines += _remark(param, units, indent)
             lines.append(f"{indent}{name}: {value_text(param, value, units)}")

@@ -29,6 +29,7 @@ _units = click.option(
     metavar="NAME",
     help="Of bench: frame, slab, apron, raised, saw, trestle.",
 )
+@click.option("--every", is_flag=True, help="Every parameter of the bench, not the main ones.")
 @click.option("--force", is_flag=True, help="Overwrite FILE if it is there.")
 def new(
     file: Path | None,
@@ -38,9 +39,10 @@ def new(
     glue: bool,
     rack: bool,
     family: str,
+    every: bool,
     force: bool,
 ) -> None:
-    """Write a starter spec with every parameter explained, to FILE or to the screen."""
+    """Write a starter spec, each parameter explained, to FILE or to the screen."""
     if shop:
         from treenail.checks.shop_text import shop_starter_text
 
@@ -57,7 +59,7 @@ def new(
     else:
         from treenail.generators.starter import starter_text
 
-        text = starter_text(family, units)
+        text = starter_text(family, units, short=not every)
     if file is None:
         click.echo(text, nl=False)
         return

@@ -26,7 +26,7 @@ def test_a_range_error_shows_both_what_was_given_and_what_is_allowed() -> None:
     error = refusal("top:\n  thickness: 12 in\n")
     assert str(error) == (
         "bench.yaml, line 4, top.thickness: '12 in' is 12\", which is too large;"
-        ' allowed: 13/16" to 7 27/32"'
+        ' allowed: 13/16" to 7 1/2"'
     )
     assert "is 0.1 in, which is too small" in str(refusal("height: 0.1\n"))
     # 60 is no thickness in inches, but one in mm: the slip that costs the most.

@@ -146,13 +146,20 @@ def test_a_limit_that_is_shown_is_allowed(param: Param, units: Any) -> None:
     assert param.high is not None
     assert param.low <= low + 1e-12
     assert high - 1e-12 <= param.high
-    assert low - param.low < 25.4 / 32
-    assert param.high - high < 25.4 / 32
-    steps = 32 if units == "in" else 100
-    scale = 25.4 if units == "in" else 1.0
-    assert [float(x) * scale for x in inner_limits(param, units, steps=steps)] == pytest.approx(
-        [low, high], abs=1e-9
-    )
+    # The nearest 1/32 in, or a rounder figure within a twentieth.
+    assert low - param.low < max(25.4 / 32, param.low / 20 + 1e-9)
+    assert param.high - high < 25.4 / 32 + param.high / 20
+    assert param.default is None or low - 1e-9 <= param.default <= high + 1e-9
+    if units == "mm":
+        limits = [float(x) for x in inner_limits(param, units, steps=100)]
+        assert limits == pytest.approx([low, high], abs=1e-9)
+
+
+def test_limits_are_told_in_round_inches() -> None:
+    told = {name: range_text(param, "in") for name, param in params(FrameBenchSpec).items()}
+    assert told["length"] == '12" to 236"'  # 300 to 6000 mm
+    assert told["cutter"] == '3/32" to 1 1/2"'
+    assert range_text(params(Top)["thickness"], "in") == '13/16" to 7 1/2"'
 
 
 @pytest.mark.parametrize(

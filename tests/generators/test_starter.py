@@ -1,6 +1,7 @@
 """The starter file: every parameter in it, and reading it gives the defaults again."""
 
 import dataclasses
+from fnmatch import fnmatchcase
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from treenail.generators.families import FAMILIES
 from treenail.generators.frame_spec import FrameBenchSpec, Top
 from treenail.generators.spec_file import build_spec, read_spec_text
 from treenail.generators.spec_values import dotted_fields
-from treenail.generators.starter import spec_length, starter_text
+from treenail.generators.starter import MAIN, spec_length, starter_text
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import parse_length
 
@@ -36,6 +37,24 @@ def test_the_starter_has_every_parameter_and_fits_a_screen(family: str, units: A
     assert max(len(line) for line in text.splitlines()) <= 100
     assert text.endswith("\n")
     assert not any(line != line.rstrip() for line in text.splitlines())
+
+
+@pytest.mark.parametrize("family, units", EVERY)
+def test_a_short_starter_is_a_short_way_to_the_same_spec(family: str, units: Any) -> None:
+    text = starter_text(family, units, short=True)
+    document = read_spec_text(text)
+    assert_same(document.spec, FAMILIES[family]())
+    assert len(text.splitlines()) < 170
+    assert {"length", "species", "top.thickness"} <= set(document.lines)
+    assert not set(document.lines) - set(read_spec_text(starter_text(family, units)).lines)
+
+
+def test_every_name_of_the_short_starter_is_some_familys() -> None:
+    fields = [path.split(".") for kind in FAMILIES.values() for path in dotted_fields(kind)]
+    for main in MAIN:
+        names = main.split(".")
+        same_depth = [path for path in fields if len(path) == len(names)]
+        assert any(all(map(fnmatchcase, path, names)) for path in same_depth), main
 
 
 def test_fractions_in_inches_and_plain_numbers_in_millimetres() -> None:

@@ -189,6 +189,9 @@ def test_new_writes_a_starter_that_builds(tmp_path: Path) -> None:
         done = run("new", f"{units}.yaml", "--units", units, cwd=tmp_path)
         assert done.returncode == 0
         assert run("check", "--numbers", f"{units}.yaml", cwd=tmp_path).returncode == 0
+    every = run("new", "--every", cwd=tmp_path).stdout
+    assert "tenon_length: 2" in every
+    assert "tenon_length" not in (tmp_path / "in.yaml").read_text()
     again = run("new", "in.yaml", cwd=tmp_path)
     assert again.returncode == 3
     assert "there already" in again.stderr
