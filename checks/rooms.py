@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import fine
 from treenail.checks.rules import Context, Finding, rule
+from treenail.joints.cuts import Bore, Mortise, Slot
+from treenail.joints.trenches import Trench
 from treenail.timber.frames import along, dot, snap, sub
 
 if TYPE_CHECKING:
     from treenail.checks.survey import Placed, Site
-    from treenail.joints.base import Gap
+    from treenail.joints.base import Gap, Joint
+    from treenail.joints.cuts import Cut
 
 #: A room as measured may differ from what was asked by this, mm.
 AS_ASKED = 1e-3
@@ -49,6 +53,36 @@ def _level(place: Placed, gap: Gap, sign: float, near: float) -> float | None:
     return min(found, key=lambda level: abs(level - near), default=None)
 
 
+def _taken_by(context: Context, joint: Joint, gap: Gap) -> Cut | None:
+    """Another joint's cut that takes away the wood where a gap is to be measured, if any."""
+    for name in (gap.of, gap.against):
+        spot = context.bench.by_name[name].placement.local_point(gap.at)
+        for cut in context.bench.cuts.get(name, ()):
+            if cut.joint != joint.name and _holds(cut, cut.frame.local_point(spot)):
+                return cut
+    return None
+
+
+def _holds(cut: Cut, at: tuple[float, float, float]) -> bool:
+    """Whether a place, in the cut's frame, lies in the cut."""
+    x, y, z = at
+    match cut:
+        case Bore():
+            return math.hypot(x, y) <= cut.diameter / 2 + AS_ASKED and _within(z, cut.depth)
+        case Slot():
+            long, wide = cut.centres + cut.width, cut.width
+        case Mortise() | Trench():
+            long, wide = cut.length, cut.width
+        case _:
+            return False
+    inside = max(abs(x) - long / 2, abs(y) - wide / 2) <= AS_ASKED
+    return inside and _within(z, cut.depth)
+
+
+def _within(z: float, depth: float) -> bool:
+    return -AS_ASKED <= z <= depth + AS_ASKED
+
+
 @rule(
     "measured-room",
     title="Rooms in laps, housings and grooves are those asked for",
@@ -71,6 +105,7 @@ def measured_room(context: Context) -> Iterator[Finding]:
             told = (
                 "is not to be found on the solids" if got is None else f"has {fine(context, got)}"
             )
+            taken = _taken_by(context, joint, gap)
             yield Finding(
                 rule="measured-room",
                 severity="error",
@@ -80,4 +115,7 @@ def measured_room(context: Context) -> Iterator[Finding]:
                 member=gap.of,
                 measured=got,
                 limit=gap.room,
+                remedy=f"Move {taken.joint}: its {taken.purpose} cuts away the wood there."
+                if taken
+                else "",
             )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from treenail.generators.end_boards import boards_width
 from treenail.generators.fittings.plates import hole_for
 from treenail.generators.fittings.site import Site, measured
 from treenail.generators.parts import BACK, DOWN, LEFT
@@ -137,10 +138,44 @@ class JawVisePlace:
         plan = self.site.plan("upper_long" if self.group == "face_vise" else "upper_end")
         edge = lay.front if self.group == "face_vise" else self.site.spec.length - lay.right
         if start is None:
-            start = INCH / 2
+            start = max(INCH / 2, self.behind_end_board() if self.group == "end_vise" else 0.0)
             if plan is not None and start + vise.block_inward > edge + plan.set_in:
                 start = edge + plan.set_in + plan.thickness
         return snap(start)
+
+    def behind_end_board(self) -> float:
+        """Edge to block, mm, from which on its screws stand behind the board at the end; or 0."""
+        mount, board = self.vise.mount, boards_width(self.site.spec.top)
+        if board <= 0.0 or mount.hole <= 0.0:
+            return 0.0
+        first = (self.vise.block_inward - mount.holes_across) / 2
+        step = INCH / 16 if self.site.units == "in" else 1.0
+        return math.ceil((board + mount.hole / 2 + WALL - first) / step - 1e-9) * step
+
+    def refuse_screws_in_end_boards(self, spots: Sequence[Vec]) -> None:
+        """Refuse screws in a board across the top's end: the slab slides in it."""
+        length, say = self.site.spec.length, self.site.say
+        board, hole = boards_width(self.site.spec.top), self.vise.mount.hole
+        if board <= 0.0 or not spots:
+            return
+        near = min(min(x, length - x) for x, _, _ in spots)
+        needs = board + hole / 2 + WALL
+        if near >= needs - 1e-9:
+            return
+        kind = "breadboard" if getattr(self.site.spec.top, "ends", "") == "breadboard" else "cap"
+        told = (
+            f"a screw that holds the vise would stand {say(near)} from the top's end: in the "
+            f"{kind} there, {say(board)} wide, or the tenons that slide in it, or beside it with "
+            f"less than {say(WALL)} of wood"
+        )
+        if self.group == "end_vise":
+            raise self.refuse(
+                "block_set_back",
+                told,
+                f"at least {say(self.behind_end_board())}, or a smaller mount.holes_across",
+            )
+        half = self.vise.mount.holes_along / 2
+        raise self.refuse("at", told, f"{say(needs + half)} to {say(length - needs - half)}")
 
     def mount_spots(self, at: float, start: float) -> list[Vec]:
         """The mounting screws on the top's underside."""

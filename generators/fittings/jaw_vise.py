@@ -8,12 +8,15 @@ from treenail.generators.fittings.jaw_place import WALL, JawVisePlace
 from treenail.generators.fittings.plates import on_face
 from treenail.generators.fittings.site import FITTINGS
 from treenail.generators.parts import DOWN, UP, slab
+from treenail.generators.tops import END_ROLES, TOP_ROLES
 from treenail.joints.provisions import Holes, MountedBlock, Recess
 from treenail.joints.vise_screw import ViseRod, ViseScrew
 from treenail.timber.frames import Frame, Vec, dot, scale, snap, sub
 from treenail.timber.member import Member
 
 INCH = 25.4
+#: What the top's edges are made of.
+EDGE_ROLES = (*TOP_ROLES, *END_ROLES)
 #: Jaw left below the rods, mm (our own choice).
 BELOW = INCH
 
@@ -154,6 +157,7 @@ class JawViseBuilder(JawVisePlace):
         site, vise, mount = self.site, self.vise, self.vise.mount
         start = site.chosen(f"{self.group}.block_set_back", self.block_start())
         spots = self.mount_spots(at, start)
+        self.refuse_screws_in_end_boards(spots)
         if vise.block_thickness <= 0.0:
             for n, section in enumerate(self.tops, start=1):
                 mine = [p for p in spots if self.top_at(p) is section]
@@ -215,31 +219,31 @@ class JawViseBuilder(JawVisePlace):
                 f"at most {self.site.say(self.under)}",
             )
         down = self.under - rear.width / 2
-        a = self.point(at - rear.length / 2, 0.0, down)
-        b = self.point(at + rear.length / 2, 0.0, down)
+        a, b = (self.point(at + side * rear.length / 2, 0.0, down) for side in (-1, 1))
         outward = scale(self.into, -1.0)
-        for n, section in enumerate(self.tops, start=1):
-            low, high = section.bounds()
-            face = section.face_towards(outward)
-            if self.group == "face_vise":
-                start, stop = a[0], b[0]
-                mine = low[1] < 1e-9
-            else:
-                start, stop = max(a[1], low[1]), min(b[1], high[1])
-                mine = stop - start > 1e-6
-            if not mine:
+        axis = 0 if self.group == "face_vise" else 1
+        start, stop = sorted((a[axis], b[axis]))
+        edge = dot(outward, self.corner)
+        found = 0
+        # Sections, or the board across their ends: what makes the edge.
+        for member in [m for m in self.site.timbers.values() if m.role in EDGE_ROLES]:
+            low, high = member.bounds()
+            near, far = max(start, low[axis]), min(stop, high[axis])
+            face = member.face_towards(outward)
+            if max(dot(outward, low), dot(outward, high)) < edge - 1e-6 or far - near <= 1e-6:
                 continue
-            middle = (start + stop) / 2
-            spot = (middle, a[1], a[2]) if self.group == "face_vise" else (a[0], middle, a[2])
-            x, y = on_face(section, face, spot)
+            found += 1
+            spot = list(a)
+            spot[axis] = (near + far) / 2
+            x, y = on_face(member, face, (spot[0], spot[1], spot[2]))
             self.site.joints.append(
                 Recess(
-                    name=f"{self.group}_rear_jaw_{n}",
-                    member=section,
+                    name=f"{self.group}_rear_jaw_{found}",
+                    member=member,
                     face=face,
                     what="recess",
                     centre=(x, y),
-                    length=snap(stop - start),
+                    length=snap(far - near),
                     width=rear.width,
                     depth=rear.recess,
                 )

@@ -20,8 +20,9 @@ from treenail.joints.edges import LooseSpline, TongueGroove
 from treenail.joints.fits import FITS, Limits
 from treenail.joints.housings import Housing, SlidingDovetail
 from treenail.joints.laps import HalfLap, Notch
+from treenail.joints.provisions import Recess
 from treenail.joints.trenches import Trench
-from treenail.timber.frames import Frame
+from treenail.timber.frames import Frame, neg
 from treenail.timber.member import Face
 
 HERE = Frame()
@@ -69,6 +70,30 @@ def test_a_room_that_is_not_as_asked_is_told() -> None:
     (finding,) = (f for f in report.findings if f.rule == "measured-room")
     assert (finding.measured, finding.limit) == (0.0, 0.1)
     assert "has 0.000 mm" in finding.message
+
+
+def test_a_room_that_another_joint_takes_away_names_that_joint() -> None:
+    joint = made(HalfLap, crossing(80.0, 40.0, 0.0), HERE)
+    floor = joint.gaps()[0]
+    low = joint.receiver
+    assert (floor.what, floor.against) == ("floor", low.name)
+    face = low.face_towards(neg(floor.toward))
+    x, y, z = low.face_frame(face).local_point(low.placement.local_point(floor.at))
+    recess = Recess(
+        name="too_deep",
+        member=low,
+        face=face,
+        what="recess",
+        centre=(x, y),
+        length=low.width + 20.0,
+        width=low.width + 20.0,
+        depth=z + 5.0,
+    )
+    bench = bench_of(joint, recess)
+    told = [
+        f for f in check_bench(bench, build_solids(bench)).findings if f.rule == "measured-room"
+    ]
+    assert "Move too_deep: its recess cuts away the wood there." in {f.remedy for f in told}
 
 
 def test_a_room_beside_no_wall_is_told() -> None:
