@@ -6,14 +6,23 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from treenail.checks.assembly.pieces import SLIDE, Piece, axis_of, bolt_pieces, member_pieces
+from treenail.checks.assembly.pieces import (
+    SLIDE,
+    Piece,
+    axis_of,
+    bolt_pieces,
+    foot_pieces,
+    member_pieces,
+    nut_pieces,
+)
 from treenail.joints.convex import reach, separation
-from treenail.timber.frames import Vec, along, dot, neg
+from treenail.timber.frames import Vec, along, dot, neg, sub
 from treenail.timber.measured_parts import MeasuredPart
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
-    from treenail.joints.base import Joint
+    from treenail.joints.base import Hardware, Joint
+    from treenail.timber.member import Member
 
 #: Free length behind a driven peg for the mallet's swing, mm (our own choice).
 MALLET = 150.0
@@ -25,7 +34,9 @@ TOOL, SOCKET = 15.0, 3.0
 #: A hole with less than this before its mouth is covered, mm: nothing goes in (our own choice).
 COVERED = 5.0
 
-Kind = Literal["peg", "bolt", "screw", "wedge"]
+Kind = Literal["peg", "bolt", "screw", "wedge", "pin", "nut", "foot"]
+#: What a mallet drives.
+STRUCK = ("peg", "wedge", "pin")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,13 +50,14 @@ class Obstacle:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fastener:
-    """A peg, wedge or bolt, and the way it takes.
+    """A peg, wedge, bolt or the like, and the way it takes.
 
     Attributes:
         name: of the peg, wedge or bolt.
-        kind: ``peg``, ``wedge``, ``bolt``, or ``screw`` for a vise's screws and rods.
+        kind: ``peg``, ``wedge``, ``bolt``; ``pin`` and ``foot`` for what stands out of one member;
+            ``nut`` for a barrel nut; ``screw`` for a vise's screws and rods.
         joint: name of the joint that it holds.
-        members: the two members that it goes through.
+        members: the two members that it goes through; twice the same one if it is in that alone.
         mouth: where it goes in, in the bench, mm.
         drive: unit vector along which it goes in.
         length: over all, mm.
@@ -77,84 +89,101 @@ class Fastener:
 
 
 def fasteners_of(bench: Bench, pieces: Mapping[str, tuple[Piece, ...]]) -> tuple[Fastener, ...]:
-    """Every peg, wedge and bolt of the joints between two members, with what stands in its way."""
+    """Every peg, pin, wedge, bolt, nut and foot of the joints, with what stands in its way."""
     found = []
     for joint in bench.joints:
-        if len(joint.members) < 2:
-            continue
         own = {m.name for m in joint.members}
-        others = {name: p for name, p in pieces.items() if name not in own}
-        found += [_hindered(f, others) for f in _fasteners(joint)]
+        fasteners = _fasteners(joint)
+        if fasteners:
+            others = {name: p for name, p in pieces.items() if name not in own}
+            found += [_hindered(f, others) for f in fasteners]
     return tuple(found)
 
 
 def _fasteners(joint: Joint) -> list[Fastener]:
-    names = (joint.members[0].name, joint.members[1].name)
-    found = [
-        Fastener(
-            name=peg.name,
-            kind="peg",
-            joint=joint.name,
-            members=names,
-            mouth=peg.placement.origin,
-            drive=peg.placement.x,
-            length=peg.length,
-            radius=peg.width / 2,
-            need=peg.length + MALLET,
-            pieces=member_pieces(peg, ()),
-        )
-        for peg in joint.pegs()
+    return [
+        *(_driven(joint, peg, "pin" if _alone(joint) else "peg") for peg in joint.pegs()),
+        *(_driven(joint, wedge, "wedge") for wedge in joint.wedges()),
+        *(_turned(joint, item) for item in joint.hardware()),
     ]
-    found += [
-        Fastener(
-            name=wedge.name,
-            kind="wedge",
-            joint=joint.name,
-            members=names,
-            mouth=wedge.placement.point((0.0, wedge.width / 2, wedge.thickness / 2)),
-            drive=wedge.placement.x,  # its grain runs from the butt to the thin end
-            length=wedge.length,
-            radius=min(wedge.width, wedge.thickness) / 2,
-            need=wedge.length + MALLET,
-            pieces=member_pieces(wedge, ()),
-        )
-        for wedge in joint.wedges()
-    ]
-    for item in joint.hardware():
-        if item.kind == "barrel nut":  # laid in its hole before
-            continue
-        drive = item.placement.z
-        carrier = next(
-            (m for m in joint.members[1:]), joint.members[0]
-        )  # the bolt's washer bears on it
-        face = carrier.face_towards(neg(drive))
-        surface = carrier.placement.point(carrier.face_frame(face).origin)
-        seat = item.placement.origin
-        deep = max(dot(seat, drive) - dot(surface, drive), 0.0)
-        size = item.size
-        under = size.washer_thickness + size.head_height
-        found.append(
-            Fastener(
-                name=item.name,
-                kind="screw" if isinstance(size, MeasuredPart) else "bolt",
-                joint=joint.name,
-                members=names,
-                mouth=along(seat, drive, -deep),
-                drive=drive,
-                length=item.length + size.head_height,
-                radius=size.washer_od / 2,
-                # It is put in whole from outside; the tool comes behind a head that is then
-                # nearly home.
-                need=max(item.length + size.head_height, under + RATCHET),
-                pieces=bolt_pieces(item),
-            )
-        )
-    return found
+
+
+def _alone(joint: Joint) -> bool:
+    return len(joint.members) == 1
+
+
+def _names(joint: Joint) -> tuple[str, str]:
+    first, *others = joint.members
+    return first.name, (others[0] if others else first).name
+
+
+def _driven(joint: Joint, part: Member, kind: Kind) -> Fastener:
+    place = part.placement
+    mouth, drive = place.origin, place.x
+    if kind == "wedge":  # its grain runs from the butt to the thin end
+        mouth = place.point((0.0, part.width / 2, part.thickness / 2))
+    elif kind == "pin":  # its grain runs out of the wood
+        drive = neg(drive)
+        mouth = _entry(joint.members[0], place.point((part.length, 0.0, 0.0)), drive)
+    return Fastener(
+        name=part.name,
+        kind=kind,
+        joint=joint.name,
+        members=_names(joint),
+        mouth=mouth,
+        drive=drive,
+        length=part.length,
+        radius=min(part.width, part.thickness) / 2,
+        need=part.length + MALLET,
+        pieces=member_pieces(part, ()),
+    )
+
+
+def _turned(joint: Joint, item: Hardware) -> Fastener:
+    drive, size = item.placement.z, item.size
+    carrier = joint.members[min(1, len(joint.members) - 1)]  # the bolt's washer bears on it
+    seat = item.placement.origin
+    length, radius = item.length + size.head_height, size.washer_od / 2
+    # It is put in whole from outside; the tool comes behind a head that is then nearly home.
+    need = max(length, size.washer_thickness + size.head_height + RATCHET)
+    kind: Kind = "screw" if isinstance(size, MeasuredPart) else "bolt"
+    pieces = bolt_pieces
+    if _alone(joint):
+        kind, need, pieces = "foot", length, foot_pieces
+    elif item.kind == "barrel nut":
+        carrier = next(m for m in joint.members if _holds(m, seat))
+        kind, length, radius, need = "nut", item.length, item.body / 2, item.length
+        pieces = nut_pieces
+    return Fastener(
+        name=item.name,
+        kind=kind,
+        joint=joint.name,
+        members=_names(joint),
+        mouth=_entry(carrier, seat, drive),
+        drive=drive,
+        length=length,
+        radius=radius,
+        need=need,
+        pieces=pieces(item),
+    )
+
+
+def _entry(member: Member, point: Vec, drive: Vec) -> Vec:
+    """Where a line into a member comes through its surface; the point itself if that is outside."""
+    face = member.face_towards(neg(drive))
+    surface = member.placement.point(member.face_frame(face).origin)
+    return along(point, drive, -max(dot(sub(point, surface), drive), 0.0))
+
+
+def _holds(member: Member, point: Vec) -> bool:
+    size = (member.length, member.width, member.thickness)
+    return all(0.0 < p < s for p, s in zip(member.placement.local_point(point), size, strict=True))
 
 
 def _hindered(f: Fastener, others: Mapping[str, tuple[Piece, ...]]) -> Fastener:
-    struck = f.kind in ("peg", "wedge")
-    wide = max(f.radius, TOOL) if struck else f.radius + SOCKET
+    wide = max(f.radius, TOOL) if f.kind in STRUCK else f.radius + SOCKET
+    if f.kind == "nut":  # laid in by hand
+        wide = f.radius
     found = []
     low, high = _rod_bounds(f, wide)
     for name, own in others.items():

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from treenail.checks.assembly.access import COVERED, fasteners_of
@@ -262,6 +263,15 @@ class Blocking:
                 if self._runs_into(f.pieces, theirs, direction):
                     yield i, name, False
 
+    @cached_property
+    def last(self) -> tuple[str, ...]:
+        """What is in one member alone and goes in when all stands: pins, levelling feet."""
+        return tuple(
+            name
+            for name, f in self.fasteners.items()
+            if f.members[0] == f.members[1] and self.reachable(name, self.all, OPEN)
+        )
+
     # -- questions ---------------------------------------------------------------------------
 
     def names(self, mask: int) -> tuple[str, ...]:
@@ -276,9 +286,9 @@ class Blocking:
 
     def reachable(self, fastener: str, mask: int, level: int) -> bool:
         """Whether there is room to drive a fastener while a set of bodies stands."""
-        if level == ANY:
-            return True
         f = self.fasteners[fastener]
+        if level == ANY or f.kind == "nut":  # laid in before, should something cover its hole
+            return True
         for o in f.obstacles:
             if not mask >> self.body[o.member] & 1:
                 continue

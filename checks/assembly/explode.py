@@ -25,10 +25,6 @@ def displacements(b: Blocking, tree: Node) -> Mapping[str, Vec]:
     that it leaves are ``GAP`` apart along the move.
     """
     found = _spread(b, tree, tuple(b.fasteners))
-    for joint in b.bench.joints:
-        for item in joint.hardware() if len(joint.members) == 1 else ():  # a levelling foot
-            out = scale(neg(item.placement.z), item.length + PEG_GAP)
-            found[item.name] = add(found[joint.members[0].name], out)
     return {name: snap_vec(v) for name, v in found.items()}
 
 
@@ -57,7 +53,7 @@ def _spread(b: Blocking, node: Node, fasteners: tuple[str, ...]) -> dict[str, Ve
 
 
 def _drawn(b: Blocking, name: str, found: Mapping[str, Vec]) -> Vec:
-    """A peg or wedge drawn out of its receiver, a bolt out of the member that it bears on."""
+    """A peg, wedge or nut drawn out of its receiver, a bolt out of the member that it bears on."""
     f = b.fasteners[name]
-    owner = f.members[0] if f.kind in ("peg", "wedge") else f.members[1]
+    owner = f.members[0] if f.kind in ("peg", "wedge", "nut") else f.members[1]
     return add(found[owner], scale(neg(f.drive), f.length + PEG_GAP))

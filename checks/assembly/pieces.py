@@ -16,6 +16,7 @@ from treenail.joints.aslant_ends import aslant_pieces, has_aslant_ends
 from treenail.joints.convex import Corners, hull, reach, tenon_pieces
 from treenail.joints.cuts import TenonEnd
 from treenail.timber.frames import Vec, cross, dot, neg, norm, scale
+from treenail.timber.measured_parts import MeasuredPart
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
@@ -118,6 +119,22 @@ def bolt_pieces(item: Hardware) -> tuple[Piece, ...]:
         block(item.placement, (-shank, -shank, 0.0), (shank, shank, under + item.length)),
         block(item.placement, (-head, -head, under - size.head_height), (head, head, 0.0)),
     )
+
+
+def nut_pieces(item: Hardware) -> tuple[Piece, ...]:
+    """A barrel nut: the square rod inside it."""
+    half, along = item.body / 2 / 2**0.5, item.length / 2
+    return (block(item.placement, (-half, -half, -along), (half, half, along)),)
+
+
+def foot_pieces(item: Hardware) -> tuple[Piece, ...]:
+    """A levelling foot: the square rods inside its stretches."""
+    assert isinstance(item.size, MeasuredPart)
+    found = []
+    for low, high, wide in item.size.rings:
+        half = wide / 2 / 2**0.5
+        found.append(block(item.placement, (-half, -half, low), (half, half, high)))
+    return tuple(found)
 
 
 def _is_box(corners: Corners) -> bool:

@@ -204,7 +204,9 @@ class _Writer:
         self.steps: list[Step] = []
 
     def plan(self, tree: Node, late: tuple[str, ...]) -> AssemblyPlan:
-        whole = self._build(tree, tuple(self.b.fasteners))
+        b = self.b
+        whole = self._build(tree, tuple(n for n in b.fasteners if n not in b.last))
+        self._finish()
         return AssemblyPlan(
             steps=tuple(self.steps),
             whole=whole,
@@ -245,26 +247,50 @@ class _Writer:
     def _leaf(self, mask: int, fasteners: tuple[str, ...]) -> SubAssembly:
         names = self.b.names(mask)
         name = group_name(self.b, mask)
-        if len(names) == 1 or mask & (mask - 1):
+        held = () if mask & (mask - 1) else self.b.inside(mask, fasteners)
+        if mask & (mask - 1) or (len(names) == 1 and not held):
             return SubAssembly(name=name, members=names)
         glue = [x for x in self.b.links if x.first in names and x.second in names]
-        driven = [self._driven(n, mask) for n in self.b.inside(mask, fasteners)]
-        joints = tuple(dict.fromkeys(x.joint for x in glue))
+        own = [self.b.fasteners[n].joint for n in held]
+        self._stay(names, mask, held, glue, (*(x.joint for x in glue), *own))
+        return SubAssembly(name=name, members=names, step=len(self.steps) * (len(names) > 1))
+
+    def _finish(self) -> None:
+        """What goes into one member when all stands: a step for members of one role."""
+        last: dict[tuple[str, str], list[str]] = {}
+        for name in self.b.last:
+            f = self.b.fasteners[name]
+            last.setdefault((f.kind, self.b.bench.by_name[f.members[0]].role), []).append(name)
+        for own in last.values():
+            found = [self.b.fasteners[n] for n in own]
+            members = tuple(dict.fromkeys(f.members[0] for f in found))
+            self._stay(members, self.b.all, tuple(own), [], tuple(f.joint for f in found))
+
+    def _stay(
+        self,
+        names: tuple[str, ...],
+        group: int,
+        fasteners: tuple[str, ...],
+        glue: list[Link],
+        joints: tuple[str, ...],
+    ) -> None:
+        """A step in which nothing travels: a glue-up, or what goes into one member alone."""
+        mask = sum(1 << i for i in {self.b.body[n] for n in names})
+        still = (0.0, 0.0, 0.0)
         self.steps.append(
             Step(
                 number=len(self.steps) + 1,
-                what=step_words(self.b, 0, mask, glue, (), (0.0, 0.0, 0.0)),
+                what=step_words(self.b, 0, mask, glue, fasteners, still),
                 moves=(),
                 moving=names,
                 onto=(),
-                direction=(0.0, 0.0, 0.0),
+                direction=still,
                 distance=0.0,
-                joints=joints,
-                driven=tuple(driven),
-                group=names,
+                joints=tuple(dict.fromkeys(joints)),
+                driven=tuple(self._driven(n, group) for n in fasteners),
+                group=self.b.names(group),
             )
         )
-        return SubAssembly(name=name, members=names, step=len(self.steps))
 
     @staticmethod
     def _run(spine: list[_Join]) -> list[_Join]:
@@ -282,7 +308,9 @@ class _Writer:
         draft: _Draft | None = None
         for join in run:
             move, links = self._move(join)
-            driven = [self._driven(n, join.node.mask) for n in join.split.pulled]
+            # Barrel nuts lie in their holes before their bolts come.
+            pulled = sorted(join.split.pulled, key=lambda n: self.b.fasteners[n].kind != "nut")
+            driven = [self._driven(n, join.node.mask) for n in pulled]
             if draft is not None and self._alike(draft, move):
                 draft.moves.append(move)
                 draft.driven += driven

@@ -93,14 +93,21 @@ def _room(context: Context, code: str, kind: Kind) -> Iterator[Finding]:
         )
 
 
-_DRIVEN = {"peg": "driven", "wedge": "driven", "bolt": "turned in", "screw": "put in"}
-_TOOL = {"peg": "a mallet", "wedge": "a mallet", "bolt": "a socket", "screw": "a hand"}
+_DRIVEN = {
+    **dict.fromkeys(("peg", "wedge", "pin"), "driven"),
+    **dict.fromkeys(("bolt", "foot"), "turned in"),
+    "screw": "put in",
+}
+_TOOL = {
+    **dict.fromkeys(("peg", "wedge", "pin"), "a mallet"),
+    **{"bolt": "a socket", "screw": "a hand", "foot": "a hand"},
+}
 
 
 def _clear(context: Context, f: Fastener, by: str, kind: Kind) -> str:
     if kind == "wedge":
         return f"Move {plain(by)} clear of the wedges, or drive them from the other side."
-    if kind != "peg":
+    if kind not in ("peg", "pin"):
         return f"Move the {kind} clear of {plain(by)}, or use a shorter one."
     return (
         f"Drive the pegs from the other face, or move them or {plain(by)} so that "
@@ -116,8 +123,9 @@ def _clear(context: Context, f: Fastener, by: str, kind: Kind) -> str:
     source="covered holes: geometry; 6 in behind the peg for the mallet: our own choice",
 )
 def peg_not_reachable(context: Context) -> Iterator[Finding]:
-    """Free length before each peg's hole at the time it is driven."""
+    """Free length before each peg's or pin's hole at the time it is driven."""
     yield from _room(context, "peg-not-reachable", "peg")
+    yield from _room(context, "peg-not-reachable", "pin")
 
 
 @rule(
@@ -143,6 +151,7 @@ def bolt_not_reachable(context: Context) -> Iterator[Finding]:
     """Free length before each bolt's hole at the time it is turned in."""
     yield from _room(context, "bolt-not-reachable", "bolt")
     yield from _room(context, "bolt-not-reachable", "screw")
+    yield from _room(context, "bolt-not-reachable", "foot")
 
 
 @rule(

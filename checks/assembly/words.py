@@ -21,6 +21,22 @@ _WAYS: dict[Vec, str] = {
 }
 #: A frame is no thicker than this share of the bench, across itself.
 _THIN = 0.35
+_FOOT = "levelling foot"
+#: What is done with a fastener of each kind; ``{}`` stands for how many.
+_DRIVING = {
+    "peg": "drive {} peg",
+    "wedge": "drive {} wedge",
+    "nut": "lay in {} barrel nut",
+    "bolt": "turn in {} bolt",
+    "pin": "drive {} pin",
+    "foot": f"turn in {{}} {_FOOT}",
+}
+_ORDER = (
+    _DRIVING["peg"],
+    _DRIVING["wedge"],
+    _DRIVING["wedge"] + " across",
+    *(_DRIVING[kind] for kind in ("nut", "bolt", "pin", "foot")),
+)
 #: Below this share along a tenon, a wedge is driven across it.
 _SQUARE = 0.5
 
@@ -127,28 +143,41 @@ def step_words(
     direction: Vec,
 ) -> str:
     """One step in a sentence."""
-    if not onto:
+    also = _driven_words(b, driven)
+    if not onto and not links:  # into one member, from below as a rule
+        first = b.fasteners[driven[0]]
+        places = listed(list(dict.fromkeys(b.fasteners[n].members[0] for n in driven)))
+        below = first.drive[2] > _SQUARE and first.name in b.last
+        said = f"Tip it, with help, to reach {places} from below" if below else f"Take {places}"
+    elif not onto:
         said = f"Glue up {listed(b.names(moving))}"
     else:
         said = _join(b, onto, moving, links, direction)
-    pegs = sum(b.fasteners[n].kind == "peg" for n in driven)
-    wedges = [b.fasteners[n] for n in driven if b.fasteners[n].kind == "wedge"]
-    bolts = sum(b.fasteners[n].kind == "bolt" for n in driven)
-    screws = [plain(n) for n in driven if b.fasteners[n].kind == "screw"]
-    also = []
-    if pegs:
-        also.append(f"drive {pegs} peg{'s' if pegs > 1 else ''}")
-    homes = {link.joint: link.home for link in b.links}
-    for across in (False, True):
-        own = [f for f in wedges if (abs(dot(f.drive, homes[f.joint])) < _SQUARE) == across]
-        if own:
-            where = " across" if across else ""
-            also.append(f"drive {len(own)} wedge{'s' if len(own) > 1 else ''}{where}")
-    if bolts:
-        also.append(f"turn in {bolts} bolt{'s' if bolts > 1 else ''}")
-    if screws:
-        also.append(f"put in {listed(screws)}")
     return f"{said}; {' and '.join(also)}." if also else f"{said}."
+
+
+def _driven_words(b: Blocking, driven: Sequence[str]) -> list[str]:
+    """``drive 2 pegs``, ``turn in 1 bolt`` ..., in the order in which they go in."""
+    own = [b.fasteners[n] for n in driven]
+    homes = {link.joint: link.home for link in b.links}
+    counts: dict[str, int] = {}
+    for f in own:
+        words = _DRIVING.get(f.kind)
+        if words is not None:
+            across = f.kind == "wedge" and abs(dot(f.drive, homes[f.joint])) < _SQUARE
+            key = words + (" across" if across else "")
+            counts[key] = counts.get(key, 0) + 1
+    also = []
+    for words in _ORDER:
+        if words in counts:
+            count, (verb, noun) = counts[words], words.split(" {} ")
+            if count > 1:
+                first, *rest = noun.split(" across")
+                noun = "levelling feet" if first == _FOOT else f"{first}s"
+                noun += " across" if rest else ""
+            also.append(f"{verb} {count} {noun}")
+    screws = [plain(f.name) for f in own if f.kind == "screw"]
+    return [*also, f"put in {listed(screws)}"] if screws else also
 
 
 def _join(b: Blocking, onto: int, moving: int, links: Sequence[Link], direction: Vec) -> str:
