@@ -1,19 +1,32 @@
-"""The drawbore sheet: peg stock, both holes' places from the shoulder, offset, order, bend."""
+"""The drawbore sheet: peg stock, both holes' places from the shoulder, offset, order, bend.
+
+Pegs that draw nothing, and pins, stand on it too: all are made at one time.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, TypeVar
 
-from treenail.checks.drawbore import usual_draw
 from treenail.checks.gauge import INCH, PegHole, peg_holes
-from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
-from treenail.joints.tenon_variants.pegs import DENSE, SMALL_PEG
+from treenail.joints.cuts import Bore, Slot
+from treenail.joints.end_board import EndBoard
+from treenail.joints.held_down import HeldDown
+from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.joints.tenon_variants.pegs import DENSE, SMALL_PEG, usual_draw
+from treenail.joints.treenails import Treenails
 from treenail.shop.allowances import EXTRA_PEG
-from treenail.timber.errors import SpecError
-from treenail.timber.frames import snap
+from treenail.shop.peg_rows import (
+    DrawboreRow,
+    HolePair,
+    PegBend,
+    StraightRow,
+    peg_bend,
+    row_data,
+)
+from treenail.timber.frames import dot, snap, sub
 from treenail.timber.lengths import format_length
 
 if TYPE_CHECKING:
@@ -21,135 +34,32 @@ if TYPE_CHECKING:
     from treenail.generators.bench import Bench
     from treenail.timber.species import Species
 
-__all__ = ["DrawboreRow", "DrawboreSheet", "HolePair", "PegBend", "drawbore_sheet", "peg_bend"]
+__all__ = [
+    "DrawboreRow",
+    "DrawboreSheet",
+    "HolePair",
+    "PegBend",
+    "StraightRow",
+    "drawbore_sheet",
+    "peg_bend",
+]
 
 #: What a peg is cut longer for the hammer, and trimmed afterwards, mm (our own choice).
 EXTRA_HEAD = INCH / 2
 #: Spare pegs, as a share of those needed (our own choice): some split, some run out.
 SPARE = 0.1
 _SAME = 1e-6
-
-Support = Literal["free", "built in"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PegBend:
-    """A peg bent over the offset, as a beam loaded in its middle.
-
-    Attributes:
-        support: ``free``: carried at its ends only, the wood beside it giving way; ``built in``:
-            held fast in both cheeks. The peg in the wood lies between the two.
-        span: between supports, mm.
-        stress: in the outer fibre at this draw if the peg stayed elastic, MPa.
-        of_mor: that as a share of the wood's modulus of rupture; over 1 the peg and the holes
-            give way for the rest, as they are meant to.
-        draw_closed: draw that such a peg closes before it reaches the modulus of rupture, mm.
-        pull: with which it then draws the shoulder, N.
-    """
-
-    support: Support
-    span: float
-    stress: float
-    of_mor: float
-    draw_closed: float
-    pull: float
-
-
-def peg_bend(
-    species: Species, diameter: float, draw: float, span: float, support: Support
-) -> PegBend:
-    """Closed form of a round peg pushed aside by ``draw`` in the middle of its ``span``, mm.
-
-    Free: draw = P L^3 / 48 E I and M = P L / 4; built in: P L^3 / 192 E I and P L / 8; shear is
-    left out (FPL-GTR-190 Eq. 9-2 and Table 9-1 for the free one; textbook statics for the other).
-    """
-    if min(diameter, span) <= 0.0 or draw < 0.0:
-        raise SpecError(f"no beam: diameter {diameter:g}, span {span:g}, draw {draw:g} mm")
-    # stress = bend E d draw / L^2, P = force MOR W / L
-    bend, force = (6.0, 4.0) if support == "free" else (12.0, 8.0)
-    stress = bend * species.moe * diameter * draw / span**2
-    section = math.pi * diameter**3 / 32.0
-    return PegBend(
-        support=support,
-        span=span,
-        stress=stress,
-        of_mor=stress / species.mor,
-        draw_closed=species.mor * span**2 / (bend * species.moe * diameter),
-        pull=force * species.mor * section / span,
-    )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HolePair:
-    """One peg's two holes, measured as they are cut.
-
-    Attributes:
-        peg: the peg's number in its joint, from 1.
-        edge: from the tenon's edge on the face edge's side, mm.
-        post, tenon: from the shoulder to each hole's centre, mm.
-    """
-
-    peg: int
-    edge: float
-    post: float
-    tenon: float
-
-    @property
-    def draw(self) -> float:
-        """How much nearer its shoulder the tenon's hole lies, mm."""
-        return snap(self.post - self.tenon)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawboreRow:
-    """Joints whose pegs are alike.
-
-    Attributes:
-        joints: their names.
-        drive_faces: the post's face at which each joint's pegs go in.
-        species: the pegs' wood.
-        diameter: of peg and bit, mm.
-        length: of the peg as driven and trimmed, mm.
-        cut_length: as made: with a head to hit, and through pegs with their taper, mm.
-        taper, tip: length of the taper and diameter at its end, mm.
-        stock: side of the square it is made from, mm.
-        holes: each peg's holes.
-        depth: of the post's hole from the drive face, mm.
-        through: it runs out at the far face.
-        usual: the draw that is usual for this wood and peg, mm.
-        reason: why.
-        bends: the peg bent over the draw, free and built in.
-    """
-
-    joints: tuple[str, ...]
-    drive_faces: tuple[str, ...]
-    species: str
-    diameter: float
-    length: float
-    cut_length: float
-    taper: float
-    tip: float
-    stock: float
-    holes: tuple[HolePair, ...]
-    depth: float
-    through: bool
-    usual: float
-    reason: str
-    bends: tuple[PegBend, ...]
-
-    @property
-    def pegs(self) -> int:
-        """Pegs in all of these joints."""
-        return len(self.joints) * len(self.holes)
+AnyRow = TypeVar("AnyRow", DrawboreRow, StraightRow)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawboreSheet:
-    """All drawbored joints of a bench.
+    """All pegs of a bench: those that draw their joint, and those that only hold.
 
     Attributes:
         bench, units: its name, and ``in`` or ``mm``.
-        rows: alike joints together.
+        rows: drawbored joints, alike ones together.
+        straight: the other pegs, and pins.
         marking: how both holes are marked and bored, in order.
         order: joints in the order in which their pegs are driven, each with the step.
         driving: how a peg is driven, in order.
@@ -159,6 +69,7 @@ class DrawboreSheet:
     bench: str
     units: str
     rows: tuple[DrawboreRow, ...]
+    straight: tuple[StraightRow, ...]
     marking: tuple[str, ...]
     order: tuple[str, ...]
     driving: tuple[str, ...]
@@ -167,7 +78,7 @@ class DrawboreSheet:
     @property
     def pegs(self) -> int:
         """Pegs in the bench."""
-        return sum(r.pegs for r in self.rows)
+        return sum(r.pegs for r in self.rows) + sum(r.pegs for r in self.straight)
 
     @property
     def to_make(self) -> int:
@@ -181,7 +92,8 @@ class DrawboreSheet:
             "units": self.units,
             "pegs": self.pegs,
             "pegs_to_make": self.to_make,
-            "joints": [_row_data(r) for r in self.rows],
+            "joints": [row_data(r) for r in self.rows],
+            "straight": [r.as_dict() for r in self.straight],
             "marking": list(self.marking),
             "drive_order": list(self.order),
             "driving": list(self.driving),
@@ -189,8 +101,17 @@ class DrawboreSheet:
         }
 
     def table_rows(self) -> list[dict[str, str | float | int]]:
-        """One row a peg, for a table; lengths in mm."""
-        return [
+        """One row a peg, for a table; lengths in mm, empty where there is no such thing."""
+
+        def ends(r: DrawboreRow | StraightRow) -> dict[str, str | float | int]:
+            return {
+                "peg length mm": round(r.length, 3),
+                "cut to mm": round(r.cut_length, 3),
+                "taper mm": round(r.taper, 3),
+                "tip mm": round(r.tip, 3),
+            }
+
+        drawn: list[dict[str, str | float | int]] = [
             {
                 "joint": joint,
                 "peg": h.peg,
@@ -200,89 +121,82 @@ class DrawboreSheet:
                 "post hole from shoulder mm": round(h.post, 3),
                 "tenon hole from shoulder mm": round(h.tenon, 3),
                 "draw mm": round(h.draw, 3),
+                "slot mm": round(h.slot, 3),
                 "from tenon edge mm": round(h.edge, 3),
                 "post hole depth mm": round(r.depth, 3),
                 "through": "yes" if r.through else "no",
-                "peg length mm": round(r.length, 3),
-                "cut to mm": round(r.cut_length, 3),
-                "taper mm": round(r.taper, 3),
-                "tip mm": round(r.tip, 3),
+                **ends(r),
             }
             for r in self.rows
             for joint, face in zip(r.joints, r.drive_faces, strict=True)
             for h in r.holes
         ]
-
-
-def _row_data(r: DrawboreRow) -> dict[str, Any]:
-    return {
-        "joints": list(r.joints),
-        "drive_faces": list(r.drive_faces),
-        "species": r.species,
-        "diameter_mm": snap(r.diameter),
-        "length_mm": snap(r.length),
-        "cut_length_mm": snap(r.cut_length),
-        "taper_mm": snap(r.taper),
-        "tip_mm": snap(r.tip),
-        "square_stock_mm": snap(r.stock),
-        "holes": [
+        blank = ("post hole from shoulder mm", "tenon hole from shoulder mm", "draw mm", "slot mm")
+        return drawn + [
             {
-                "peg": h.peg,
-                "from_tenon_edge_mm": snap(h.edge),
-                "post_from_shoulder_mm": snap(h.post),
-                "tenon_from_shoulder_mm": snap(h.tenon),
-                "draw_mm": h.draw,
+                "joint": joint,
+                "peg": number,
+                "drive face": face,
+                "wood": r.species,
+                "bit mm": round(r.diameter, 3),
+                **dict.fromkeys((*blank, "from tenon edge mm"), ""),
+                "post hole depth mm": round(r.depth, 3),
+                "through": "no",
+                **ends(r),
             }
-            for h in r.holes
-        ],
-        "hole_depth_mm": snap(r.depth),
-        "through": r.through,
-        "usual_draw_mm": snap(r.usual),
-        "reason": r.reason,
-        "bend": [
-            {
-                "support": b.support,
-                "span_mm": snap(b.span),
-                "stress_mpa": round(b.stress, 3),
-                "of_modulus_of_rupture": round(b.of_mor, 4),
-                "draw_closed_mm": round(b.draw_closed, 4),
-                "pull_n": round(b.pull, 1),
-            }
-            for b in r.bends
-        ],
-    }
+            for r in self.straight
+            for joint, face in zip(r.joints, r.drive_faces, strict=True)
+            for number in range(1, r.count + 1)
+        ]
 
 
 def drawbore_sheet(bench: Bench, plan: AssemblyPlan | None = None) -> DrawboreSheet:
     """The sheet of a bench; ``plan`` is its plan of assembly if that is at hand already."""
-    groups: dict[tuple[Any, ...], list[DrawboreRow]] = {}
+    drawn: dict[tuple[Any, ...], list[DrawboreRow]] = {}
+    straight: dict[tuple[Any, ...], list[StraightRow]] = {}
     sources: dict[str, None] = {}
-    tenons = [j for j in bench.joints if isinstance(j, MortiseTenon) and j.draw and j.draw.count]
-    for joint in tenons:
-        row = _row(bench, joint)
-        if row is None:
+    for joint in bench.joints:
+        if not joint.pegs():
             continue
-        assert joint.draw is not None
-        sources[joint.draw.species.source_mechanical] = None
-        key = (
-            *(row.species, row.diameter, row.length, row.taper, row.tip, row.depth, row.through),
-            row.reason,
-            tuple((h.edge, h.post, h.tenon) for h in row.holes),
-        )
-        groups.setdefault(key, []).append(row)
-    rows = tuple(_together(found) for found in groups.values())
+        if isinstance(joint, Treenails | HeldDown):
+            plain = _straight(joint)
+            straight.setdefault(_alike(plain), []).append(plain)
+            continue
+        row = _tenon_row(bench, joint) if isinstance(joint, MortiseTenon) else None
+        row = _end_row(bench, joint) if isinstance(joint, EndBoard) else row
+        if row is not None:
+            assert isinstance(joint, MortiseTenon | EndBoard)
+            assert joint.draw is not None
+            sources[joint.draw.species.source_mechanical] = None
+            drawn.setdefault(_alike(row), []).append(row)
+    rows = tuple(_together(found) for found in drawn.values())
+    plain_rows = tuple(_together(found) for found in straight.values())
     return DrawboreSheet(
         bench=bench.name,
         units=bench.units,
         rows=rows,
+        straight=plain_rows,
         marking=_marking(bench, rows),
-        order=_order(bench, plan) if rows else (),
-        driving=_DRIVING if rows else (),
+        order=_order(bench, plan) if rows or plain_rows else (),
+        driving=(
+            *(_DRIVING if rows else ()),
+            *(
+                words
+                for what, words in _STRAIGHT.items()
+                if any(r.what == what for r in plain_rows)
+            ),
+        ),
         source="; ".join(sources),
     )
 
 
-def _together(rows: Sequence[DrawboreRow]) -> DrawboreRow:
+def _alike(row: DrawboreRow | StraightRow) -> tuple[Any, ...]:
+    """What makes two joints' rows one."""
+    lone = replace(row, joints=(), drive_faces=())
+    return (type(row), *(getattr(lone, name) for name in lone.__slots__))
+
+
+def _together(rows: Sequence[AnyRow]) -> AnyRow:
     return replace(
         rows[0],
         joints=tuple(j for r in rows for j in r.joints),
@@ -290,23 +204,83 @@ def _together(rows: Sequence[DrawboreRow]) -> DrawboreRow:
     )
 
 
-def _row(bench: Bench, joint: MortiseTenon) -> DrawboreRow | None:
-    d, holes, pegs = joint.draw, peg_holes(bench, joint), joint.pegs()
-    if d is None or not holes or not pegs:
-        return None
+def _tenon_row(bench: Bench, joint: MortiseTenon) -> DrawboreRow | None:
+    holes = peg_holes(bench, joint)
     pairs = tuple(_pair(joint, i, h) for i, h in enumerate(holes, start=1))
-    depth = holes[0].post.depth
-    length = pegs[0].length
-    draw = max(p.draw for p in pairs)
-    cheek = joint.mortise.width
-    bends = tuple(
-        peg_bend(d.species, d.diameter, max(draw, 0.0), span, support)
-        for support, span in _spans(depth, cheek)
+    if not pairs:
+        return None
+    return _row(
+        bench,
+        joint,
+        pairs,
+        depth=holes[0].post.depth,
+        cheek=joint.mortise.width,
+        where=(joint.receiver.name, joint.entering.species),
     )
-    usual = usual_draw(joint)
+
+
+def _end_row(bench: Bench, joint: EndBoard) -> DrawboreRow | None:
+    """A breadboard end's, measured on its cuts like a tenon's."""
+    home, across = joint.insertion(), joint.across
+    mouth = joint.point(0.0, 0.0)
+
+    def found(names: Sequence[str]) -> list[tuple[float, float, Bore | Slot]]:
+        own = [
+            (dot(p, across), dot(p, home), cut)
+            for name in names
+            for cut in bench.cuts[name]
+            if cut.joint == joint.name and isinstance(cut, Bore | Slot)
+            for p in (sub(bench.by_name[name].placement.point(cut.frame.origin), mouth),)
+        ]
+        return sorted(own, key=lambda hole: hole[0])
+
+    posts, tenons = found([joint.board.name]), found([m.name for m in joint.sections])
+    pairs = tuple(
+        HolePair(
+            peg=i,
+            edge=snap(at),
+            post=snap(post),
+            tenon=snap(tenon),
+            slot=snap(cut.centres) if isinstance(cut, Slot) else 0.0,
+        )
+        for i, ((at, post, _), (_, tenon, cut)) in enumerate(
+            zip(posts, tenons, strict=False), start=1
+        )
+    )
+    if not pairs:
+        return None
+    return _row(
+        bench,
+        joint,
+        pairs,
+        depth=posts[0][2].depth,
+        cheek=joint.mortises[0].width,
+        where=(joint.board.name, joint.first.species),
+    )
+
+
+def _row(
+    bench: Bench,
+    joint: MortiseTenon | EndBoard,
+    pairs: tuple[HolePair, ...],
+    *,
+    depth: float,
+    cheek: float,
+    where: tuple[str, Species],
+) -> DrawboreRow:
+    """A row; ``where``: the member at which the pegs go in, and the tenon's wood."""
+    d = joint.draw
+    assert d is not None
+    length = joint.pegs()[0].length
+    draw = max(p.draw for p in pairs)
+    bends = (
+        peg_bend(d.species, d.diameter, max(draw, 0.0), depth, "free"),
+        peg_bend(d.species, d.diameter, max(draw, 0.0), cheek, "built in"),
+    )
+    usual = usual_draw(where[1], d.diameter)
     return DrawboreRow(
         joints=(joint.name,),
-        drive_faces=(f"{joint.receiver.name}, {joint.drive_face}",),
+        drive_faces=(f"{where[0]}, {joint.drive_face}",),
         species=d.species.name,
         diameter=d.diameter,
         length=length,
@@ -318,13 +292,32 @@ def _row(bench: Bench, joint: MortiseTenon) -> DrawboreRow | None:
         depth=depth,
         through=d.through,
         usual=usual,
-        reason=_reason(bench, joint, d, usual, draw),
+        reason=_reason(bench, where[1], d.diameter, usual, draw),
         bends=bends,
+        on="end board" if isinstance(joint, EndBoard) else "tenon",
     )
 
 
-def _spans(depth: float, cheek: float) -> tuple[tuple[Support, float], ...]:
-    return (("free", depth), ("built in", cheek))
+def _straight(joint: Treenails | HeldDown) -> StraightRow:
+    pegs = joint.pegs()
+    pin = isinstance(joint, HeldDown)
+    member = joint.member if isinstance(joint, HeldDown) else joint.entering
+    face = joint.under if isinstance(joint, HeldDown) else joint.drive_face
+    return StraightRow(
+        joints=(joint.name,),
+        drive_faces=(f"{member.name}, {face}",),
+        what="pin" if pin else "peg",
+        count=len(pegs),
+        species=pegs[0].species.name,
+        diameter=pegs[0].width,
+        length=pegs[0].length,
+        cut_length=snap(pegs[0].length + (0.0 if pin else EXTRA_HEAD)),
+        taper=pegs[0].tip_length,
+        tip=pegs[0].tip_diameter or pegs[0].width,
+        stock=snap(pegs[0].width + EXTRA_PEG),
+        depth=joint.depth if isinstance(joint, HeldDown) else joint.hole_depth,
+        through=0.0 if isinstance(joint, HeldDown) else joint.thickness,
+    )
 
 
 def _pair(joint: MortiseTenon, number: int, hole: PegHole) -> HolePair:
@@ -340,16 +333,15 @@ def _say(bench: Bench, mm: float) -> str:
     return format_length(mm, unit="in" if bench.units == "in" else "mm", denominator=64)
 
 
-def _reason(bench: Bench, joint: MortiseTenon, d: DrawBore, usual: float, draw: float) -> str:
-    wood = joint.entering.species
-    if d.diameter < SMALL_PEG - _SAME:
-        why = f"pegs of {_say(bench, d.diameter)} are small"
+def _reason(bench: Bench, wood: Species, diameter: float, usual: float, draw: float) -> str:
+    if diameter < SMALL_PEG - _SAME:
+        why = f"pegs of {_say(bench, diameter)} are small"
     elif wood.g_12 >= DENSE:
         why = f"{wood.name.lower()} is dense (specific gravity {wood.g_12:.2f})"
     elif wood.group == "softwood":
         why = f"{wood.name.lower()} is a softwood and gives way"
     else:
-        why = f"a {_say(bench, d.diameter)} peg in {wood.name.lower()}"
+        why = f"a {_say(bench, diameter)} peg in {wood.name.lower()}"
     text = f"{_say(bench, usual)} is usual: {why} (common practice)"
     if abs(draw - usual) > _SAME:
         text += f"; this bench is drawn {_say(bench, draw)}"
@@ -378,8 +370,27 @@ def _marking(bench: Bench, rows: Sequence[DrawboreRow]) -> tuple[str, ...]:
         ),
         "Bore the tenon's holes at the new marks, square through, on a scrap.",
         "Look through the closed joint: a crescent of tenon shows on the side of its end.",
+        *(_END_BOARDS if any(r.on == "end board" for r in rows) else ()),
     )
 
+
+_END_BOARDS = (
+    (
+        "Breadboard ends: the board stands for the post. One hole is round and holds the board in "
+        "its place; the others are slots, long by what their column says, half to each side."
+    ),
+)
+
+_STRAIGHT = {
+    "peg": (
+        "Pegs without draw: clamp both members where they belong and bore through one into the "
+        "other at once, to the depth given. A little glue on the peg; trim it flush the next day."
+    ),
+    "pin": (
+        "Pins: bore the foot square and to depth, glue the pin in and let it stand; its taper "
+        "goes into the hole of the bench below."
+    ),
+}
 
 _DRIVING = (
     (

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.assembly.words import listed, plain
 from treenail.shop import cautions
-from treenail.shop.drawbore_sheet import DrawboreRow, DrawboreSheet
+from treenail.shop.drawbore_sheet import DrawboreRow, DrawboreSheet, HolePair, StraightRow
 from treenail.shop.milling_model import Batch, MillingPlan, MillStep
 from treenail.shop.pages_glue import escape
 from treenail.shop.setups.model import Place, Say, Setup, SetupPlan, Sheet, fine
@@ -29,6 +29,12 @@ _MEASURED = (
 )
 #: Times the modulus of rupture beyond which a stress says nothing about a peg (our own choice).
 _NO_BEAM = 5.0
+_BENT = (
+    "The bend is an estimate: a peg carried at its ends only, and one held fast in both cheeks. "
+    "Over 100 % of the modulus of rupture the peg creeps and the holes give way for the rest; that "
+    "is how a drawbored joint works, and why its pegs are split from straight-grained wood. Beams "
+    "as in FPL-GTR-190 ch. 9"
+)
 
 
 def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
@@ -220,7 +226,7 @@ def _picture(setup: Setup) -> str:
 
 def drawbore_page(sheet: DrawboreSheet, *, with_pictures: bool = True) -> str:
     """The drawbore sheet."""
-    if not sheet.rows:
+    if not sheet.pegs:
         return _page([[f"# Drawbore sheet: {escape(sheet.bench)}"], ["No joint is pegged."]])
     say = say_for(sheet.units)
     blocks: list[Sequence[str]] = [
@@ -229,36 +235,29 @@ def drawbore_page(sheet: DrawboreSheet, *, with_pictures: bool = True) -> str:
     ]
     for i, row in enumerate(sheet.rows, start=1):
         blocks += _drawbore_row(sheet, row, i, say, with_pictures=with_pictures)
+    for i, straight in enumerate(sheet.straight, start=len(sheet.rows) + 1):
+        blocks += _straight_row(straight, i, say)
+    if sheet.marking:
+        blocks += [["## Marking and boring"], _numbered(sheet.marking)]
     blocks += [
-        ["## Marking and boring"],
-        _numbered(sheet.marking),
         ["## Driving"],
         _numbered(sheet.driving),
         ["In this order:"],
         _numbered(plain(o) for o in sheet.order),
-        [
-            (
-                "The bend is an estimate: a peg carried at its ends only, and one held fast in "
-                "both cheeks. Over 100 % of the modulus of rupture the peg creeps and the holes "
-                "give way for the rest; that is how a drawbored joint works, and why its pegs "
-                "are split from straight-grained wood. Beams as in FPL-GTR-190 ch. 9; strength: "
-                f"{escape(sheet.source)}."
-            )
-        ],
-        [f"- Caution: {escape(c)}" for c in cautions.WORK["assembly"]],
     ]
+    if sheet.rows:
+        blocks.append([f"{_BENT}; strength: {escape(sheet.source)}."])
+    blocks.append([f"- Caution: {escape(c)}" for c in cautions.WORK["assembly"]])
     return _page(blocks)
 
 
 def _drawbore_row(
     sheet: DrawboreSheet, row: DrawboreRow, number: int, say: Say, *, with_pictures: bool
 ) -> list[Sequence[str]]:
+    ends = row.on == "end board"
     blocks: list[Sequence[str]] = [
-        [f"## {number}. {row.pegs} pegs in {len(row.joints)} joints"],
-        _bullets(
-            f"{plain(j)}: driven in at {plain(face)}"
-            for j, face in zip(row.joints, row.drive_faces, strict=True)
-        ),
+        [_pegs_in(number, row)],
+        _places(row),
         _table(
             ("peg", ""),
             (
@@ -268,16 +267,20 @@ def _drawbore_row(
                 ("cut to", say(row.cut_length)),
                 ("left in the joint", say(row.length)),
                 ("taper", f"{say(row.taper)} long, to {say(row.tip)}"),
-                ("post's hole", "right through" if row.through else f"{say(row.depth)} deep"),
+                (
+                    "board's hole" if ends else "post's hole",
+                    "right through" if row.through else f"{say(row.depth)} deep",
+                ),
             ),
         ),
         _table(
             (
                 "hole",
-                "from the tenon's edge",
-                "post, from shoulder",
+                f"from the {'slab' if ends else 'tenon'}'s edge",
+                f"{'board' if ends else 'post'}, from shoulder",
                 "tenon, from shoulder",
                 "draw",
+                *(("tenon's hole",) if ends else ()),
             ),
             (
                 (
@@ -286,13 +289,14 @@ def _drawbore_row(
                     f"**{say(h.post)}**",
                     f"**{say(h.tenon)}**",
                     say(h.draw),
+                    *((_slot(h, row, say),) if ends else ()),
                 )
                 for h in row.holes
             ),
         ),
         [f"Draw: {escape(row.reason)}."],
     ]
-    if with_pictures:
+    if with_pictures and not ends:
         blocks.append([f"![Both holes]({_drawbore_picture(number)})"])
     blocks.append(
         _table(
@@ -309,6 +313,45 @@ def _drawbore_row(
         )
     )
     return blocks
+
+
+def _slot(hole: HolePair, row: DrawboreRow, say: Say) -> str:
+    return f"slot {say(hole.slot + row.diameter)} long" if hole.slot else "round"
+
+
+def _pegs_in(number: int, row: DrawboreRow | StraightRow, what: str = "peg") -> str:
+    joints = len(row.joints)
+    pegs = f"{row.pegs} {what}{'s' if row.pegs > 1 else ''}"
+    return f"## {number}. {pegs} in {joints} joint{'s' if joints > 1 else ''}"
+
+
+def _places(row: DrawboreRow | StraightRow) -> list[str]:
+    return _bullets(
+        f"{plain(j)}: driven in at {plain(face)}"
+        for j, face in zip(row.joints, row.drive_faces, strict=True)
+    )
+
+
+def _straight_row(row: StraightRow, number: int, say: Say) -> list[Sequence[str]]:
+    """Pegs that draw nothing, or pins."""
+    deep = f"{say(row.depth)} deep"
+    return [
+        [f"{_pegs_in(number, row, row.what)}, without draw"],
+        _places(row),
+        _table(
+            (row.what, ""),
+            (
+                ("wood", escape(row.species)),
+                ("made from a square of", say(row.stock)),
+                ("diameter, and bit", f"**{say(row.diameter)}**"),
+                ("cut to", say(row.cut_length)),
+                ("in place", say(row.length)),
+                ("taper", f"{say(row.taper)} long, to {say(row.tip)}" if row.taper else "none"),
+                *((("goes through", say(row.through)),) if row.through else ()),
+                ("hole beyond" if row.through else "hole", deep),
+            ),
+        ),
+    ]
 
 
 def _stress(mpa: float, of_mor: float, units: str) -> str:
@@ -332,5 +375,7 @@ def pictures(plan: SetupPlan, sheet: DrawboreSheet) -> Mapping[str, str]:
         if (sketch := stack_sketch(setup, say))
     }
     for i, row in enumerate(sheet.rows, start=1):
+        if row.on == "end board":  # as wide as the slab: no sketch shows both holes apart
+            continue
         found[_drawbore_picture(i)] = drawbore_sketch(row, say)
     return found

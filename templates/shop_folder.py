@@ -88,6 +88,7 @@ def shop_files(
     from treenail.shop import pages_glue, pages_machines
     from treenail.shop.boards import plan_boards
     from treenail.shop.drawbore_sheet import drawbore_sheet
+    from treenail.shop.fastenings import fastenings
     from treenail.shop.glue_up import glue_up
     from treenail.shop.handling import handling
     from treenail.shop.milling_plan import milling_plan
@@ -105,6 +106,7 @@ def shop_files(
     machines = setups(bench, shop)
     progress("drawbore sheet")
     pegs = drawbore_sheet(bench, plan)
+    fastened = fastenings(bench, plan)
     progress("glue-up")
     glued = glue_up(bench, papers.glue, shop=shop, parts=parts, plan=plan)
     progress("handling")
@@ -113,6 +115,7 @@ def shop_files(
         "milling.md": pages_machines.milling_page(milling),
         "set-ups.md": pages_machines.setups_page(machines),
         "drawbore.md": pages_machines.drawbore_page(pegs),
+        "fastenings.md": fastened.page(),
         "glue-up.md": pages_glue.glue_page(glued),
         "handling.md": pages_glue.handling_page(lifts),
         "assembly.md": _assembly_page(bench.name, plan),
@@ -131,6 +134,7 @@ def shop_files(
         **_board_tables(boards),
         "milling.csv": _rows(milling.rows()),
         "set-ups.csv": _rows(machines.rows()),
+        "fastenings.csv": _rows(fastened.table_rows()),
         "glue-up.csv": _rows(glued.rows()),
         "handling.csv": _rows(lifts.rows()),
     }
@@ -145,6 +149,7 @@ def shop_files(
             "milling": milling.as_dict(),
             "set_ups": machines.as_dict(),
             "drawbore": pegs.as_dict(),
+            "fastenings": fastened.as_dict(),
             "glue_up": glued.as_dict(),
             "handling": lifts.as_dict(),
             "assembly": [

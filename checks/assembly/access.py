@@ -124,7 +124,7 @@ def _driven(joint: Joint, part: Member, kind: Kind) -> Fastener:
         mouth = place.point((0.0, part.width / 2, part.thickness / 2))
     elif kind == "pin":  # its grain runs out of the wood
         drive = neg(drive)
-        mouth = _entry(joint.members[0], place.point((part.length, 0.0, 0.0)), drive)
+        mouth = _entry(joint.members[0], mouth, drive)
     return Fastener(
         name=part.name,
         kind=kind,

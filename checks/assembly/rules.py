@@ -100,7 +100,8 @@ _DRIVEN = {
 }
 _TOOL = {
     **dict.fromkeys(("peg", "wedge", "pin"), "a mallet"),
-    **{"bolt": "a socket", "screw": "a hand", "foot": "a hand"},
+    **dict.fromkeys(("screw", "foot"), "a hand"),
+    "bolt": "a socket",
 }
 
 

@@ -28,7 +28,7 @@ _DRIVING = {
     "wedge": "drive {} wedge",
     "nut": "lay in {} barrel nut",
     "bolt": "turn in {} bolt",
-    "pin": "drive {} pin",
+    "pin": "glue in {} pin",
     "foot": f"turn in {{}} {_FOOT}",
 }
 _ORDER = (
