@@ -69,6 +69,8 @@ def _strip(context: Context, strip: Member) -> Iterator[Track]:
     for joint in context.bench.joints:
         if isinstance(joint, Bearing) and joint.above == strip:
             ledge = joint.below
+            if abs(dot(ledge.placement.x, way)) > SAME:
+                continue  # it runs across below: the strip can't come off it
             # Pushed as far from this ledge as the gap allows.
             yield Track(
                 key="strip-hold",

@@ -143,12 +143,15 @@ def _toward(context: Context, panel: tuple[Member, ...], side: int) -> float:
     source="FPL-GTR-190 (2010) ch. 13 for the movement; the spec's own seasons",
 )
 def board_gap(context: Context) -> Iterator[Finding]:
-    """Room between neighbouring parts of a top against what both swell toward each other."""
+    """Room between neighbours of a top, or a well's bottom, against what both swell."""
     parts = [
         p
         for p in panels(context)
         if all(m.role == "top section" and abs(m.placement.x[0]) > 0.5 for m in p)
     ]
+    # A well's bottom that is pegged along its middle swells toward both sides.
+    pegged = {j.entering for j in _treenails(context) if j.entering.role == "well bottom"}
+    parts += [(m,) for m in context.bench.timbers if m in pegged]
     parts.sort(key=lambda p: min(m.bounds()[0][1] for m in p))
     for front, back in itertools.pairwise(parts):
         have = _opening(context, front, back)

@@ -6,19 +6,20 @@ A spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from treenail.generators.apron_layout import (
     ApronPlan,
-    board_edges,
     deep,
     plan_aprons,
     roomy,
     swelling,
 )
 from treenail.generators.apron_spec import ApronBenchSpec
-from treenail.generators.frame_layout import INCH, in_units
+from treenail.generators.frame_layout import INCH
 from treenail.generators.parts import BACK, DOWN, FRONT, slab, stretcher
+from treenail.generators.planked_top import between, board_edges, boards
 from treenail.generators.tops import dog_holes_at, hole_places, lag_up, slot_travel
 from treenail.generators.underframe import PostBenchBuilder, wood_of
 from treenail.joints.edges import TongueGroove
@@ -33,12 +34,15 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
+    from treenail.generators.top_kinds import Place
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
     from treenail.timber.species import Species
 
 #: From a board's edge, or the apron's inner face, to the nearest bolt, mm (our own choice).
 BOLT_ROOM = 1.25 * INCH
+#: Of a well's rail, inside the back posts' faces, for its bolts, mm (our own choice: 2 in).
+BESIDE_APRON = 2.0 * INCH
 
 
 def _spread(start: float, stop: float, count: int) -> list[float]:
@@ -194,41 +198,34 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
 
     # -- the top -----------------------------------------------------------------------------
 
-    def boards(self, rows: Sequence[float]) -> list[Member]:
-        """The top's boards from front to back; a tongue enters the board in front."""
-        spec, t, plan = self.spec, self.spec.top, self.plan
-        edges = board_edges(spec, plan, rows, in_units(self.units))
-        self.choices["top.boards"] = len(edges) - 1
-        tongue = t.tongue + plan.gap if t.edges == "tongued" else 0.0
-        found = []
-        for i, (front, back) in enumerate(itertools.pairwise(edges), start=1):
-            low = front + (plan.gap / 2 - tongue if i > 1 else 0.0)
-            high = back - (plan.gap / 2 if i < len(edges) - 1 else 0.0)
-            found.append(
-                slab(
-                    f"top_board_{i}",
-                    role="top section",
-                    corner=(spec.length, snap(low), spec.height),
-                    length=spec.length,
-                    width=snap(high - low),
-                    thickness=t.thickness,
-                    species=self.top_wood,
-                    plies=1,
-                    rings=t.rings,  # type: ignore[arg-type]  # checked by the spec's choices
-                    assembly="top",
-                )
-            )
-        return found
+    def top_place(self) -> Place:
+        """A well's rail is wide enough for bolts behind the back apron."""
+        place = super().top_place()
+        return replace(place, cover=snap(place.cover + BESIDE_APRON))
 
-    def on_battens(self, boards: Sequence[Member], battens: Sequence[Member]) -> list[Joint]:
-        """Lag bolts up through the battens: in each board one is fast, the others in slots."""
-        bolts, t, (near, far) = self.spec.bolts, self.spec.top, self.inner
+    def bolt_lines(self, board: Member, *, tongued: bool) -> list[float]:
+        """Where a board's bolts stand, from the front, mm; the first holds it fast."""
+        low, high = board.bounds()
+        start = low[1] + (self.spec.top.tongue + self.plan.gap if tongued else 0.0)
+        near, far = self.inner
+        return _spread(max(start, near), min(high[1], far), self.spec.bolts.per_board)
+
+    def on_battens(
+        self, parts: Sequence[Sequence[Member]], battens: Sequence[Member]
+    ) -> tuple[list[Member], list[Joint]]:
+        """Lag bolts up through the battens: in each board one is fast, the others in slots.
+
+        And what lies on the battens between two parts of the top.
+        """
+        bolts, t = self.spec.bolts, self.spec.top
+        tongued = t.edges == "tongued"
+        lines = {
+            board: self.bolt_lines(board, tongued=tongued and i > 0)
+            for part in parts
+            for i, board in enumerate(part)
+        }
         found: list[Joint] = []
-        for number, board in enumerate(boards, start=1):
-            low, high = board.bounds()
-            tongued = t.edges == "tongued" and number > 1
-            start = max(low[1] + (t.tongue + self.plan.gap if tongued else 0.0), near)
-            ys = _spread(start, min(high[1], far), bolts.per_board)
+        for number, (board, ys) in enumerate(lines.items(), start=1):
             for batten, x in zip(battens, self.plan.battens, strict=True):
                 for i, y in enumerate(ys):
                     slot = slot_travel(y - ys[0], board.species, t.rings, self.seasons) if i else 0
@@ -242,17 +239,24 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
                             slot=slot,
                         )
                     )
-        return found
+        held = (lines[parts[0][-1]][0], lines[parts[-1][0]][0])
+        peg = self.spec.battens.peg_diameter
+        others, more = between(t, self.top_place(), parts, held, battens, peg, self.peg_wood)
+        return others, [*found, *more]
 
-    def joined(self, boards: Sequence[Member], aprons: Mapping[str, Member]) -> list[Joint]:
+    def joined(
+        self, parts: Sequence[Sequence[Member]], aprons: Mapping[str, Member]
+    ) -> list[Joint]:
         """Tongues in their grooves, if any; and the boards that lie on the aprons."""
+        boards = [board for part in parts for board in part]
         found: list[Joint] = []
         if self.spec.top.edges == "tongued":
             gap = self.plan.gap
             fit = deep(FITS["easy"], gap)
+            pairs = [pair for part in parts for pair in itertools.pairwise(part)]
             found += [
                 TongueGroove(name=f"tongue_{i}", receiver=a, entering=b, open_by=gap, fit=fit)
-                for i, (a, b) in enumerate(itertools.pairwise(boards), start=1)
+                for i, (a, b) in enumerate(pairs, start=1)
             ]
         for side, apron in aprons.items():
             near, far = (p[1] for p in apron.bounds())
@@ -266,22 +270,34 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
     def bench(self) -> Bench:
         """All together."""
         posts, rails, aprons = self.posts(), self.stretchers(), self.aprons()
-        battens, rows = self.battens(), self.dog_rows()
-        boards = self.boards(rows)
+        battens, rows, gap = self.battens(), self.dog_rows(), self.plan.gap
+        top, place = self.spec.top, self.top_place()
+        parts = boards(top, place, board_edges(top, place, rows, gap), gap)
+        planks = [board for part in parts for board in part]
+        self.choices["top.boards"] = len(planks)
+        others, fixings = self.on_battens(parts, battens)
         shelf, rests = self.shelf(rails)
         dogs = self.spec.top.dog_holes.diameter
         return self.finished(
             "apron",
-            (*posts.values(), *rails.values(), *aprons.values(), *battens, *boards, *shelf),
+            (
+                *posts.values(),
+                *rails.values(),
+                *aprons.values(),
+                *battens,
+                *planks,
+                *others,
+                *shelf,
+            ),
             (
                 *self.tenons(posts, rails),
                 *self.feet(posts),
                 *self.on_posts(posts, aprons),
                 *self.on_aprons(battens, aprons),
                 *self.rest_holes(aprons["front"]),
-                *self.joined(boards, aprons),
-                *self.on_battens(boards, battens),
-                *dog_holes_at(boards, rows=rows, xs=self.plan.holes, diameter=dogs),
+                *self.joined(parts, aprons),
+                *fixings,
+                *dog_holes_at(planks, rows=rows, xs=self.plan.holes, diameter=dogs),
                 *rests,
             ),
         )

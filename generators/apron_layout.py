@@ -9,15 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.generators.climate import seasons_of
 from treenail.generators.frame_layout import INCH, PAIRS, Layout, Say, in_units, lay_out
-from treenail.generators.tops import divided, hole_places
+from treenail.generators.tops import hole_places
 from treenail.joints.fits import Fit, Limits
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.moisture import movement, movement_coefficient
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from treenail.generators.apron_spec import ApronBenchSpec
     from treenail.timber.species import Species
 
@@ -45,7 +43,6 @@ class ApronPlan:
         rows: heights of the treenails.
         battens: their middles along the bench.
         holes: dog holes along the bench, those over a batten left out.
-        edges: between the boards, their gaps' middles; first the front, last the back.
         gap: between boards.
     """
 
@@ -58,7 +55,6 @@ class ApronPlan:
     rows: tuple[float, ...]
     battens: tuple[float, ...]
     holes: tuple[float, ...]
-    edges: tuple[float, ...]
     gap: float
 
 
@@ -124,7 +120,6 @@ def plan_aprons(spec: ApronBenchSpec, units: str, wood: Species, top_wood: Speci
         rows=(),
         battens=(),
         holes=(),
-        edges=(),
         gap=0.0,
     )
     _check(spec, plan, say)
@@ -267,22 +262,3 @@ def _gap(spec: ApronBenchSpec, wood: Species) -> float:
     needed = swelling(t.board, wood, t.rings, spec)
     gap = _up(needed, INCH / 32) if t.gap is None else t.gap
     return snap(gap)
-
-
-def board_edges(
-    spec: ApronBenchSpec, plan: ApronPlan, rows: Sequence[float], say: Say
-) -> tuple[float, ...]:
-    """Where boards meet, from the front: off the rows of dog holes."""
-    t = spec.top
-    tongue = t.tongue if t.edges == "tongued" else 0.0
-    clear = 1.5 * t.dog_holes.diameter + plan.gap + tongue
-    edges = divided(spec.depth, t.board, t.boards, rows, clear)
-    if edges is None:
-        raise SpecError(
-            f"a top {say(spec.depth)} deep does not divide into "
-            f"{t.boards or 'a few'} boards up to {say(t.board)} wide whose edges keep "
-            f"{say(clear)} off the dog holes",
-            field="top.boards",
-            allowed="more boards, wider ones, auto, or another dog_holes.setback",
-        )
-    return edges

@@ -15,6 +15,7 @@ from treenail.generators.frame_spec import (
     Stretchers,
 )
 from treenail.generators.params import choice, count, flag, mm, section
+from treenail.generators.top_spec import KINDS, OpenWell, Parting
 
 EDGES = ("gaps", "tongued")
 
@@ -23,13 +24,21 @@ EDGES = ("gaps", "tongued")
 class PlankedTop:
     """The top: boards along the bench, each free to move by itself."""
 
+    kind: str = choice(
+        "solid",
+        choices=KINDS,
+        why="Boards from front to back; a gap with a loose strip between them; or a tool well "
+        "behind, its bottom on the battens.",
+    )
     thickness: float = mm(
         2 * INCH, low=20, high=120, why="Holdfasts grip in 2 in; battens carry it."
     )
     board: float = mm(
         9 * INCH, low=60, high=600, why="Widest board wanted; the fewest of equal width are taken."
     )
-    boards: int | None = count(None, low=1, high=16, why="Boards that make the top.")
+    boards: int | None = count(
+        None, low=1, high=16, why="Boards that make the top, or each part of a split one."
+    )
     edges: str = choice(
         "gaps",
         choices=EDGES,
@@ -51,6 +60,8 @@ class PlankedTop:
         0.0, low=0, high=400, why="Top beyond the front posts; 0 keeps posts flush for clamping."
     )
     overhang_back: float = mm(0.0, low=0, high=400, why="Top beyond the back posts.")
+    split: Parting = section(Parting, why="Where kind is split.")
+    well: OpenWell = section(OpenWell, why="Where kind is well; its ends stay open, for sweeping.")
     rings: str = choice(
         "flat",
         choices=("flat", "rift", "quarter"),

@@ -10,7 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from treenail.generators.end_boards import EndMaker, Held, plan_ends
 from treenail.generators.parts import BACK, slab
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from treenail.generators.bench import Seasons
     from treenail.generators.frame_spec import Top
+    from treenail.generators.top_spec import OpenWell, Parting
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
     from treenail.timber.species import Species
@@ -106,8 +107,45 @@ class Place:
         return size * c * max(self.seasons.at_build - self.seasons.driest, 0.0)
 
 
-def slab_spans(top: Top, place: Place) -> tuple[tuple[float, float], ...]:
-    """From where to where each slab (or rail) lies, from the front edge, mm; SpecError if none."""
+class Parted(Protocol):
+    """What a spec says of where a top is parted, mm."""
+
+    @property
+    def kind(self) -> str:
+        """``solid``, ``split`` or ``well``."""
+
+    @property
+    def split(self) -> Parting:
+        """Of a split one."""
+
+    @property
+    def well(self) -> OpenWell:
+        """Of one with a well."""
+
+    @property
+    def rings(self) -> str:
+        """Growth rings across it."""
+
+
+def slab_spans(
+    top: Parted, place: Place, rows: Sequence[float] = ()
+) -> tuple[tuple[float, float], ...]:
+    """From where to where each part of a top lies, from the front edge, mm.
+
+    SpecError where a part is too narrow, or a row of dog holes lies over none.
+    """
+    spans = _spans(top, place)
+    for y in rows:
+        if not any(low < y < high for low, high in spans):
+            raise SpecError(
+                f"a row of dog holes {place.say(y)} from the front lies beside the slabs",
+                field="top.dog_holes.setback",
+                allowed="over a slab, or fewer rows",
+            )
+    return spans
+
+
+def _spans(top: Parted, place: Place) -> tuple[tuple[float, float], ...]:
     depth, say = place.depth, place.say
     if top.kind == "solid":
         return ((0.0, depth),)
@@ -143,17 +181,10 @@ def build_top(
     Raises:
         SpecError: a size can't be met; the field is named.
     """
-    spans = slab_spans(top, place)
+    spans = slab_spans(top, place, rows)
     plan = plan_ends(top, place.say)
     # Along the bench: what the boards leave, and what stands in them as well.
     inner, reach = (0.0, 0.0) if plan is None else (plan.width, plan.width - plan.length)
-    for y in rows:
-        if not any(low < y < high for low, high in spans):
-            raise SpecError(
-                f"a row of dog holes {place.say(y)} from the front lies beside the slabs",
-                field="top.dog_holes.setback",
-                allowed="over a slab, or fewer rows",
-            )
     sections: list[Member] = []
     joints: list[Joint] = []
     clear = [*rows, *keep_clear]
@@ -206,7 +237,7 @@ def build_top(
     return BuiltTop(sections=tuple(sections), others=tuple(others), joints=tuple(joints))
 
 
-def towards(top: Top, place: Place, low: float, high: float) -> tuple[float, float]:
+def towards(top: Parted, place: Place, low: float, high: float) -> tuple[float, float]:
     """(how much two slabs close a gap at the wettest, open it at the driest), mm."""
     moving = (abs(low - place.lines[0]), abs(high - place.lines[1]))
     return (

@@ -12,15 +12,21 @@ ENDS = ("none", "breadboard", "cap")
 
 
 @dataclass(frozen=True, kw_only=True)
-class SplitTop:
-    """Two slabs with a gap between, and a loose strip in it."""
+class Parting:
+    """Two parts of a top with a gap between, and a loose strip in it."""
 
     front: float | None = mm(
-        None, low=80, high=1800, why="Depth of the front slab; auto makes both slabs alike."
+        None, low=80, high=1800, why="Depth of the front part; auto makes both parts alike."
     )
     gap: float = mm(
-        1.5 * INCH, low=20, high=200, why="Between the slabs: a clamp's jaw passes through it."
+        1.5 * INCH, low=20, high=200, why="Between the parts: a clamp's jaw passes through it."
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class SplitTop(Parting):
+    """Two slabs with a gap between, and a loose strip in it."""
+
     ledge: float = mm(
         0.75 * INCH,
         low=8,
@@ -30,21 +36,27 @@ class SplitTop:
 
 
 @dataclass(frozen=True, kw_only=True)
-class ToolWell:
-    """A slab in front, and a well for tools between it and a rail at the back."""
+class OpenWell:
+    """A well for tools between the top's front part and a rail at the back, open at its ends."""
 
     width: float = mm(
-        7 * INCH, low=50, high=600, why="Front to back, between slab and rail: planes lie in it."
+        7 * INCH, low=50, high=600, why="Front to back, between top and rail: planes lie in it."
     )
+    bottom: float = mm(0.75 * INCH, low=6, high=60, why="Thickness of the bottom; 4/4 stock.")
+    rail: float | None = mm(
+        None, low=30, high=400, why="Width of the rail; auto covers the back posts."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToolWell(OpenWell):
+    """A slab in front, and a well for tools between it and a rail at the back."""
+
     depth: float | None = mm(
         None,
         low=10,
         high=180,
         why="From the working surface to the bottom; auto leaves 3/8 in of wood below it.",
-    )
-    bottom: float = mm(0.75 * INCH, low=6, high=60, why="Thickness of the bottom; 4/4 stock.")
-    rail: float | None = mm(
-        None, low=30, high=400, why="Width of the rail; auto covers the back posts."
     )
 
 
@@ -76,4 +88,4 @@ class EndBoards:
     )
 
 
-__all__ = ["ENDS", "INCH", "KINDS", "EndBoards", "SplitTop", "ToolWell"]
+__all__ = ["ENDS", "INCH", "KINDS", "EndBoards", "OpenWell", "Parting", "SplitTop", "ToolWell"]

@@ -1,0 +1,194 @@
+"""Tops of boards on battens, split or with a tool well: what lies between has room all year."""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+from functools import cache
+from typing import Any, Literal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import treenail
+from tests.families.sizes import SIZES
+from treenail.checks import load_rules
+from treenail.checks.rules import Context
+from treenail.checks.year import tracks_of
+from treenail.generators.apron_bench import build_apron_bench
+from treenail.generators.apron_spec import ApronBenchSpec
+from treenail.generators.spec_values import build_spec
+from treenail.joints.edges import TongueGroove
+from treenail.joints.features import Bearing
+from treenail.joints.lag_bolt import LagBolt
+from treenail.joints.treenails import Treenails
+from treenail.timber.errors import SpecError
+from treenail.timber.moisture import movement, movement_coefficient
+
+Units = Literal["in", "mm"]
+KINDS: dict[str, dict[str, Any]] = {
+    "split": {"kind": "split"},
+    "well": {"kind": "well"},
+    "split, tongued": {"kind": "split", "edges": "tongued", "split": {"front": "340 mm"}},
+    "well, tongued": {"kind": "well", "edges": "tongued", "well": {"width": "5 in"}},
+}
+
+DAMP = {"at_build": 8, "driest": 5, "wettest": 16}
+
+
+@cache
+def bench(kind: str, size: str = "usual", units: Units = "mm") -> treenail.Bench:
+    given_sizes = dict(SIZES["apron"][size])
+    top = given_sizes.pop("top", {}) | KINDS[kind]
+    if size == "smallest":
+        top["well"] = {"width": "100 mm"}
+    return treenail.apron_bench(units=units, **given_sizes, top=top)
+
+
+@pytest.mark.parametrize(
+    ("kind", "size"),
+    [
+        *((kind, "usual") for kind in KINDS),
+        ("split", "smallest"),
+        ("well", "smallest"),
+        ("split", "largest"),
+        ("well", "largest"),
+    ],
+)
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_a_grid_of_sizes_passes_without_a_warning(kind: str, size: str, units: Units) -> None:
+    made = bench(kind, size, units)
+    report = made.check(numbers_only=True)
+    assert report.errors == ()
+    warned = {f.rule for f in report.findings if f.severity == "warning"}
+    small = {"short-piece", "sways", "tips-over"}  # as with its plain top
+    assert warned <= (small if size == "smallest" else set())
+    for axis, asked in enumerate(made.asked):
+        low, high = (f(m.bounds()[i][axis] for m in made.timbers) for f, i in ((min, 0), (max, 1)))
+        assert (low, high) == pytest.approx((0.0, asked), abs=1e-9)
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("kind", ["split", "well"])
+def test_solids_pass_the_checks_and_have_the_closed_form_volumes(kind: str) -> None:
+    made = bench(kind)
+    assert made.check().errors == ()
+    for name, placed in made.solids().placed.items():
+        if name in made.volumes:
+            assert placed.Volume() == pytest.approx(made.volumes[name], rel=1e-7)
+
+
+@pytest.mark.parametrize("kind", ["split", "well"])
+def test_what_lies_between_has_the_volume_one_works_out_by_hand(kind: str) -> None:
+    made = bench(kind)
+    s, t, peg = made.seasons, made.spec.top, made.spec.battens.peg_diameter
+    boards = [m for m in made.timbers if m.role == "top section"]
+    cut = next(i for i, b in enumerate(boards) if b.bounds()[0][1] > 0.4 * made.spec.depth)
+    front, back = boards[cut - 1], boards[cut]
+    low, high = front.bounds()[1][1], back.bounds()[0][1]
+    fast = {
+        b.name: next(j.point[1] for j in made.joints_of(b) if isinstance(j, LagBolt) and not j.slot)
+        for b in (front, back)
+    }
+    c = movement_coefficient(front.species, t.rings)
+    grows = movement(1.0, c, s.at_build, s.wettest)
+    away = (low - fast[front.name], abs(high - fast[back.name]))
+    own = 1.0 + movement(1.0, front.species.c_tangential, s.at_build, s.wettest)
+    battens = sum(m.role == "batten" for m in made.timbers)
+    if kind == "split":
+        assert high - low == pytest.approx(t.split.gap)
+        wide = math.floor((high - low - sum(away) * grows - 1.0) / own * 2) / 2
+        expected = wide * t.thickness * made.spec.length
+        name = "gap_strip"
+    else:
+        assert high - low == pytest.approx(t.well.width)
+        wide = math.floor(2 * ((high - low) / 2 - max(away) * grows - 0.5) / own * 2) / 2
+        expected = wide * t.well.bottom * made.spec.length
+        expected -= battens * math.pi / 4 * peg**2 * t.well.bottom
+        name = "well_bottom"
+    assert made.volumes[name] == pytest.approx(expected)
+
+
+def test_a_strip_and_a_bottom_lie_on_every_batten() -> None:
+    for kind, name in (("split", "gap_strip"), ("well", "well_bottom")):
+        made = bench(kind)
+        part = made.by_name[name]
+        kinds = Bearing if kind == "split" else Treenails
+        under = {m.name for j in made.joints_of(part) if isinstance(j, kinds) for m in j.members}
+        assert under - {name} == {m.name for m in made.timbers if m.role == "batten"}
+        assert part.bounds()[0][2] == pytest.approx(made.spec.height - made.spec.top.thickness)
+    assert bench("split").by_name["gap_strip"].bounds()[1][2] == bench("split").spec.height
+
+
+@pytest.mark.parametrize("kind", ["split, tongued", "well, tongued"])
+def test_no_tongue_crosses_the_gap(kind: str) -> None:
+    made = bench(kind)
+    boards = [m for m in made.timbers if m.role == "top section"]
+    tongues = [j for j in made.joints if isinstance(j, TongueGroove)]
+    assert len(tongues) == len(boards) - 2
+    for joint in tongues:
+        low, high = joint.entering.bounds()[0][1], joint.receiver.bounds()[1][1]
+        assert high - low == pytest.approx(made.spec.top.tongue)
+
+
+@settings(max_examples=20)
+@given(
+    built=st.floats(6, 12),
+    dry=st.floats(0, 3),
+    wet=st.floats(0, 5),
+    rings=st.sampled_from(["flat", "rift", "quarter"]),
+    wood=st.sampled_from(["white ash", "red oak", "douglas fir"]),
+    kind=st.sampled_from(["split", "well"]),
+)
+def test_what_lies_between_never_jams_in_any_year(
+    *, built: float, dry: float, wet: float, rings: str, wood: str, kind: str
+) -> None:
+    given_mm = {
+        "species": wood,
+        "moisture": {"at_build": built, "driest": built - dry, "wettest": built + wet},
+        "top": {"kind": kind, "rings": rings},
+        "aprons": {"peg_rows": 1},
+    }
+    made = build_apron_bench(build_spec(ApronBenchSpec, given_mm, units="mm"))
+    context = Context(bench=made)
+    assert list(load_rules()["board-gap"].check(context)) == []
+    (track,) = tracks_of(context, "strip-play") if kind == "split" else (None,)
+    assert track is None or min(track.at(wet), track.at(-dry)) >= 1.0 - 1e-9
+
+
+def test_a_bottom_that_is_too_wide_is_found() -> None:
+    made = bench("well")
+    bottom = made.by_name["well_bottom"]
+    # One millimetre is spare, and the play at the wettest: three more are too many.
+    wide = dataclasses.replace(bottom, width=bottom.width + 4.0)
+    told = dataclasses.replace(
+        made,
+        timbers=tuple(wide if m is bottom else m for m in made.timbers),
+        joints=tuple(
+            dataclasses.replace(j, entering=wide)
+            if isinstance(j, Treenails) and j.entering is bottom
+            else j
+            for j in made.joints
+        ),
+    )
+    found = list(load_rules()["board-gap"].check(Context(bench=told)))
+    assert [f.member for f in found] == [made.timbers[made.timbers.index(bottom) - 1].name]
+
+
+@pytest.mark.parametrize(
+    ("top", "field"),
+    [
+        ({"kind": "split", "split": {"front": 560}}, "top.split.front"),
+        ({"kind": "split", "dog_holes": {"setback": 305}}, "top.dog_holes.setback"),
+        ({"kind": "split", "boards": 1, "board": 150}, "top.boards"),
+        ({"kind": "well", "well": {"width": 500}}, "top.well.width"),
+        ({"kind": "well", "well": {"bottom": 48}}, "top.well.bottom"),
+        ({"kind": "split", "boards": 1, "board": 300, "split": {"gap": 20}}, "top.split.gap"),
+    ],
+)
+def test_what_cannot_be_built_names_its_field(top: dict[str, Any], field: str) -> None:
+    with pytest.raises(SpecError) as caught:
+        treenail.apron_bench(depth=600, top=top, moisture=DAMP, aprons={"peg_rows": 1})
+    assert caught.value.field == field
+    assert caught.value.allowed
