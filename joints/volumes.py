@@ -4,9 +4,11 @@ Cutters become blocks (boxes square to the member), sweeps (a plane outline alon
 member's axes), solids with a formula of their own (bevels and cones), and boxes and prisms that
 lie aslant. The volume that goes is the blocks' union, plus each bundle of parallel sweeps outside
 the blocks (plane areas, slab by slab) and what lies aslant outside them, less what sweeps along
-different axes share outside the blocks. Only that last figure is an integral without a closed form
-in general (holes of two diameters that cross: elliptic); it is smooth between known breaks, and is
-summed to the last digits of a float. Equal holes whose axes meet give 16 r³/3.
+different axes share outside the blocks. Round holes that lie aslant, or that something aslant
+cuts, are integrals over their section (``joints.round_solids``). Only what crossing sweeps share
+is an integral without a closed form in general (holes of two diameters that cross: elliptic); it
+is smooth between known breaks, and is summed to the last digits of a float. Equal holes whose axes
+meet give 16 r³/3.
 """
 
 from __future__ import annotations
@@ -16,7 +18,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.joints import aslant
-from treenail.joints.blocks import Box, hull, overlap, size_of, union_volume
+from treenail.joints.aslant import Bevel, Leaning, NoClosedForm
+from treenail.joints.blocks import Box, hull, overlap, size_of
 from treenail.joints.cutters import (
     BevelCutter,
     BoreCutter,
@@ -40,8 +43,8 @@ from treenail.joints.outlines import (
     lens_area,
     stadium_rectangle_area,
 )
+from treenail.joints.round_solids import RoundSolid, cone_of, rounds_of
 from treenail.joints.sweeps import Sweep, Tangled, bundle_volume, bundles, crossings
-from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec
 
 if TYPE_CHECKING:
@@ -62,45 +65,29 @@ __all__ = [
 ]
 
 
-class NoClosedForm(GeometryError):
-    """The numbers alone cannot give this volume; only the solid kernel can."""
-
-
 @dataclass(frozen=True, slots=True)
 class _Aslant:
-    solid: Solid
-
-
-@dataclass(frozen=True, slots=True)
-class _Bevel:
-    """The ring that leaves an end: the end's zone, less a frustum around ``core``.
-
-    A cone is one too, its zone being the box around it.
-    """
-
-    label: str
-    zone: Box
-    core: Box
-    volume: float
+    solids: tuple[Solid, ...]
+    rounds: tuple[RoundSolid, ...] = ()
 
 
 def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
     """Volume in mm³ of ``member`` after ``cuts``.
 
-    Raises NoClosedForm, naming the cuts, where they meet in a way that has none here: a hole
-    tilted to the member's axes, or one that is crossed by something aslant; three sweeps in one
-    place, one of them round; something that reaches into a bevel, a peg with cuts.
+    Raises NoClosedForm, naming the cuts, where they meet in a way that has none here: two round
+    holes that cross, one of them tilted to the member's axes; a cone that a plane cuts lengthwise;
+    three sweeps in one place, one of them round; something that reaches into a bevel; a peg with
+    other cuts than ends sawn aslant.
     """
     if member.round_section:
-        if cuts:
-            raise NoClosedForm(f"{member.name}: no closed form for cuts in a round peg")
-        return member.stock_volume
+        return aslant.peg_volume(member, cuts)
     stock: Box = ((0.0, 0.0, 0.0), member.size)
     blocks: list[Box] = []
     sweeps: list[Sweep] = []
-    bevels: list[_Bevel] = []
+    bevels: list[Bevel] = []
     labels: list[str] = []
     tilted: list[Solid] = []
+    rounds: list[RoundSolid] = []
     for cut in cuts:
         label = f"{cut.joint} {cut.purpose}".strip()
         for cutter in cut.cutters(member):
@@ -108,18 +95,21 @@ def net_volume(member: Member, cuts: Sequence[Cut]) -> float:
             if isinstance(part, Sweep):
                 sweeps.append(part)
             elif isinstance(part, _Aslant):
-                tilted.append(part.solid)
-            elif isinstance(part, _Bevel):
+                tilted += part.solids
+                rounds += part.rounds
+            elif isinstance(part, Bevel):
                 bevels.append(part)
             elif part is not None:
                 blocks.append(part)
                 labels.append(label)
-    if tilted:
-        sweeps = _kept_straight(member, sweeps, bevels, tilted)
+    leaning = Leaning(member, stock, tilted, rounds)
+    bevels, sweeps = leaning.keep_straight(bevels, blocks, sweeps)
+    if tilted or rounds:
+        sweeps = leaning.keep_sweeps(sweeps, bevels)
     _keep_off_bevels(member, bevels, [*zip(labels, blocks, strict=True)], sweeps)
-    shared, sweeps = _shared(member, sweeps, blocks, bevels, tilted)
-    gone = [union_volume(blocks), *(bevel.volume for bevel in bevels)]
-    gone.append(aslant.volume_outside(tilted, blocks) if tilted else 0.0)
+    _keep_off_bevels(member, [*bevels, *leaning.turned], (), ())
+    shared, sweeps = _shared(leaning, sweeps, blocks, bevels)
+    gone = [leaning.gone(blocks), *(bevel.volume for bevel in bevels)]
     gone += [bundle_volume(bundle, blocks, stock) for bundle in bundles(sweeps)]
     gone += [-volume for volume in shared]
     return math.fsum([member.stock_volume, *(-volume for volume in gone)])
@@ -136,59 +126,35 @@ def _axis(direction: Vec) -> int | None:
     return None
 
 
-def _kept_straight(
-    member: Member, sweeps: list[Sweep], bevels: Sequence[_Bevel], tilted: list[Solid]
-) -> list[Sweep]:
-    """The sweeps that nothing aslant reaches into; prisms that are join the tilted solids."""
-    stock: Box = ((0.0, 0.0, 0.0), member.size)
-    while True:
-        touched = [s for s in sweeps if aslant.reaches(tilted, s.box)]
-        solids = [aslant.clipped(s.cutter, stock) for s in touched]
-        bad = [b.label for b in bevels if aslant.reaches(tilted, b.zone)]
-        bad += [s.label for s, solid in zip(touched, solids, strict=True) if solid is None]
-        if bad:
-            raise NoClosedForm(
-                f"{member.name}: no closed form where something aslant reaches into {bad[0]}"
-            )
-        if not touched:
-            return sweeps
-        sweeps = [s for s in sweeps if s not in touched]
-        tilted += [solid for solid in solids if solid]
-
-
 def _shared(
-    member: Member,
+    leaning: Leaning,
     sweeps: list[Sweep],
     blocks: Sequence[Box],
-    bevels: Sequence[_Bevel],
-    tilted: list[Solid],
+    bevels: Sequence[Bevel],
 ) -> tuple[list[float], list[Sweep]]:
     """What sweeps that cross share, and the sweeps left.
 
     Where three meet in one place, those with plane sides join the tilted solids.
     """
-    stock: Box = ((0.0, 0.0, 0.0), member.size)
     while True:
         try:
             return crossings(sweeps, blocks), sweeps
         except Tangled as knot:
-            clipped = [(s, aslant.clipped(s.cutter, stock)) for s in knot.sweeps]
-            solids = [solid for _, solid in clipped if solid]
-            if not solids:
+            flat = [s for s in knot.sweeps if isinstance(s.cutter, PrismCutter)]
+            if not flat:
                 one, other, third = (s.label for s in knot.sweeps)
                 raise NoClosedForm(
-                    f"{member.name}: no closed form where {one} and {other} cross, "
+                    f"{leaning.member.name}: no closed form where {one} and {other} cross, "
                     f"because {third} is there too"
                 ) from None
-            tilted += solids
-            moved = [s for s, solid in clipped if solid]
-            rest = [s for s in sweeps if s not in moved]
-            sweeps = _kept_straight(member, rest, bevels, tilted)
+            for sweep in flat:
+                leaning.take(sweep)
+            sweeps = leaning.keep_sweeps([s for s in sweeps if s not in flat], bevels)
 
 
 def _read(
     cutter: Cutter, label: str, member: Member, stock: Box
-) -> Box | _Aslant | Sweep | _Bevel | None:
+) -> Box | _Aslant | Sweep | Bevel | None:
     """A cutter clipped to the stock; None if it misses the stock."""
     frame = cutter.frame
     if isinstance(cutter, BevelCutter):
@@ -211,12 +177,13 @@ def _read(
             cutter = PrismCutter(frame, ((0.0, 0.0), (a, 0.0), (a, b), (0.0, b)), cutter.size[lone])
     axis = _axis(frame.z)
     if axis is None or isinstance(cutter, BoxCutter):
-        solid = aslant.clipped(cutter, stock)
-        if solid is None:
+        parts = aslant.parts_of(cutter, label, stock)
+        if parts is None:
             raise NoClosedForm(
                 f"{member.name}: no closed form for {label}, which lies aslant to the member"
             )
-        return _Aslant(solid) if solid else None
+        rounds, solids = parts
+        return _Aslant(solids, rounds) if rounds or solids else None
     return _sweep(cutter, frame, axis, label, stock)
 
 
@@ -257,7 +224,7 @@ def _sweep(
     return None if box is None else Sweep(label, axis, shape, outline, box, cutter)
 
 
-def _bevel(cutter: BevelCutter, label: str, member: Member, stock: Box) -> _Bevel:
+def _bevel(cutter: BevelCutter, label: str, member: Member, stock: Box) -> Bevel:
     frame, leg = cutter.frame, cutter.leg
     wide, thick = cutter.width, cutter.thickness
     if None in [_axis(d) for d in (frame.x, frame.y, frame.z)] or 2.0 * leg > min(wide, thick):
@@ -269,7 +236,7 @@ def _bevel(cutter: BevelCutter, label: str, member: Member, stock: Box) -> _Beve
         raise NoClosedForm(f"{member.name}: no closed form for {label}, which leaves the stock")
     # The zone less the frustum: the integral of w t - (w - 2s)(t - 2s) over s from 0 to the leg.
     ring = leg * leg * (wide + thick - 4.0 * leg / 3.0)
-    return _Bevel(label, zone, core, ring)
+    return Bevel(label, zone, core, ring)
 
 
 def _frustum(first: float, last: float, height: float) -> float:
@@ -277,7 +244,7 @@ def _frustum(first: float, last: float, height: float) -> float:
     return math.pi / 12.0 * height * (first * first + first * last + last * last)
 
 
-def _turned(cutter: TurnedCutter, label: str, member: Member, stock: Box) -> _Bevel:
+def _turned(cutter: TurnedCutter, label: str, member: Member, stock: Box) -> Bevel:
     """What leaves an end that is turned to a cone; nothing else may reach into it."""
     frame, (x, y), r = cutter.frame, cutter.centre, max(cutter.base, cutter.tip) / 2.0
     zone = hull([frame.origin, frame.point((cutter.width, cutter.thickness, cutter.length))])
@@ -289,16 +256,15 @@ def _turned(cutter: TurnedCutter, label: str, member: Member, stock: Box) -> _Be
     ):
         raise NoClosedForm(f"{member.name}: no closed form for {label}: it leaves the stock")
     gone = size_of(zone) - _frustum(cutter.tip, cutter.base, cutter.length)
-    return _Bevel(label, zone, _nowhere(zone), gone)
+    return Bevel(label, zone, _nowhere(zone), gone, cone_of(cutter, label))
 
 
-def _cone(cutter: ConeCutter, label: str, member: Member, stock: Box) -> _Bevel | None:
+def _cone(cutter: ConeCutter, label: str, member: Member, stock: Box) -> Bevel | _Aslant | None:
     """A conical hole along one of the member's axes, as far as it lies in the stock."""
     frame, axis = cutter.frame, _axis(cutter.frame.z)
+    rounds, _ = rounds_of(cutter, label)
     if axis is None:
-        raise NoClosedForm(
-            f"{member.name}: no closed form for {label}, which lies aslant to the member"
-        )
+        return _Aslant((), rounds)
     at, way = frame.origin[axis], math.copysign(1.0, frame.z[axis])
     near, far = sorted(way * (level - at) for level in (stock[0][axis], stock[1][axis]))
     near, far = max(near, 0.0), min(far, cutter.depth)
@@ -311,7 +277,8 @@ def _cone(cutter: ConeCutter, label: str, member: Member, stock: Box) -> _Bevel 
     zone = hull([*reach, frame.point((-r, r, near)), frame.point((r, -r, near))])
     if not _holds(stock, zone):
         raise NoClosedForm(f"{member.name}: no closed form for {label}, which breaks out")
-    return _Bevel(label, zone, _nowhere(zone), _frustum(first, last, far - near))
+    gone = _frustum(first, last, far - near)
+    return Bevel(label, zone, _nowhere(zone), gone, rounds[0])
 
 
 def _holds(outer: Box, inner: Box) -> bool:
@@ -329,7 +296,7 @@ def _nowhere(zone: Box) -> Box:
 
 def _keep_off_bevels(
     member: Member,
-    bevels: Sequence[_Bevel],
+    bevels: Sequence[Bevel],
     blocks: Sequence[tuple[str, Box]],
     sweeps: Sequence[Sweep],
 ) -> None:

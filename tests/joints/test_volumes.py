@@ -14,7 +14,14 @@ from scipy import integrate, special
 from tests.joints import modeller
 from tests.joints.modeller import raw, stick
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot
-from treenail.joints.cutters import BoreCutter, BoxCutter, Cutter, PrismCutter, SlotCutter
+from treenail.joints.cutters import (
+    BoreCutter,
+    BoxCutter,
+    Cutter,
+    FilletCutter,
+    PrismCutter,
+    SlotCutter,
+)
 from treenail.joints.volumes import (
     NoClosedForm,
     circle_rectangle_area,
@@ -400,11 +407,11 @@ def test_no_closed_form_names_member_and_cuts() -> None:
         net_volume(stick(300, 80, 70), [raw(*foot(STOCK, Face.NEAR_END, 6).cutters(STOCK))])
 
 
-def test_no_closed_form_for_a_hole_aslant() -> None:
+def test_no_closed_form_for_an_edge_rounded_aslant() -> None:
     c, s = math.cos(0.3), math.sin(0.3)
     tilt = Frame(x=(c, 0, -s), z=(s, 0, c)).place(Frame(y=(0, c, s), z=(0, -s, c)))
     with pytest.raises(NoClosedForm, match="raw cut, which lies aslant"):
-        net_volume(STOCK, [raw(BoreCutter(at(tilt, 150, 45, 20), 8, 30))])
+        net_volume(STOCK, [raw(FilletCutter(at(tilt, 150, 45, 20), 8, 30))])
 
 
 def test_three_holes_that_cross_in_a_mortise_have_one() -> None:
