@@ -47,6 +47,7 @@ def _assembly(plan: AssemblyPlan) -> dict[str, Any]:
                 "direction": m.direction,
                 "distance_mm": m.distance,
                 "joints": m.joints,
+                **({"approach": m.approach} if m.approach else {}),
             }
             for m in step.moves
         ]

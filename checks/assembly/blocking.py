@@ -12,10 +12,10 @@ microseconds. A graph library takes longer to load than the rest of the check ta
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from treenail.checks.assembly.access import COVERED, fasteners_of
 from treenail.checks.assembly.pieces import (
@@ -27,6 +27,7 @@ from treenail.checks.assembly.pieces import (
     member_pieces,
     overlap,
 )
+from treenail.checks.assembly.two_legs import TwoLegs
 from treenail.joints.provisions import MountedBlock
 from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.timber.frames import Vec, dot, neg, snap_axis
@@ -35,6 +36,8 @@ if TYPE_CHECKING:
     from treenail.generators.bench import Bench
     from treenail.joints.base import Joint
 
+#: (body, fastener, whether the body runs into it; else it runs into the body).
+Guard: TypeAlias = tuple[int, str, bool]
 LinkKind = Literal["tenon", "tusk", "slide", "bolt", "rest", "glue"]
 #: How much is asked of a peg's or bolt's room: all of it; a mouth that is open; nothing.
 ROOMY, OPEN, ANY = 0, 1, 2
@@ -126,7 +129,10 @@ class Blocking:
             for name, f in self.fasteners.items()
         }
         self.blocked = [self._edges(d) for d in self.directions]
-        self.guards = [list(self._guards(k)) for k in range(len(self.directions))]
+        self.guards = [
+            list(self.guarded(lambda ours, theirs, way=d: self._runs_into(ours, theirs, way)))
+            for d in self.directions
+        ]
         self.neighbours = [0] * len(self.bodies)
         for link in self.links:
             a, b = self.body[link.first], self.body[link.second]
@@ -238,13 +244,14 @@ class Blocking:
         # Parts that fill the same space are the overlap rules' business, whatever the direction.
         return hit and not any(overlap(a, b) for a in ours for b in theirs)
 
-    def _guards(self, k: int) -> Iterator[tuple[int, str, bool]]:
-        """(body, fastener, whether the body runs into it; else it runs into the body).
+    def guarded(
+        self, runs_into: Callable[[tuple[Piece, ...], tuple[Piece, ...]], bool]
+    ) -> Iterator[Guard]:
+        """What meets fasteners on a way, and what these meet, by a test of pieces on that way.
 
         A peg lies inside its two members: only a third one that is joined to one of them can
         come that near without meeting the member itself.
         """
-        direction = self.directions[k]
         near: dict[str, set[str]] = {m: set() for m in self.pieces}
         for link in self.links:
             if link.interlocks:
@@ -258,10 +265,15 @@ class Blocking:
                 if i in mine:
                     continue
                 theirs = self.pieces[member]
-                if self._runs_into(theirs, f.pieces, direction):
+                if runs_into(theirs, f.pieces):
                     yield i, name, True
-                if self._runs_into(f.pieces, theirs, direction):
+                if runs_into(f.pieces, theirs):
                     yield i, name, False
+
+    @cached_property
+    def two_legs(self) -> TwoLegs:
+        """Ways of two legs, for where a single move frees nothing."""
+        return TwoLegs(self)
 
     @cached_property
     def last(self) -> tuple[str, ...]:

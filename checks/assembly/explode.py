@@ -46,6 +46,8 @@ def _spread(b: Blocking, node: Node, fasteners: tuple[str, ...]) -> dict[str, Ve
         theirs = max(reach(p.corners, out)[1] for p in b.pieces[stays]) + dot(base[stays], out)
         far = max(far, theirs - own)
     by = scale(out, far + GAP)
+    if node.split.first is not None:  # round the corner that it came
+        by = add(by, scale(*node.split.first))
     found = base | {name: add(v, by) for name, v in mover.items()}
     for name in node.split.pulled:
         found[name] = _drawn(b, name, found)

@@ -9,20 +9,19 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from treenail.joints.aslant_ends import aslant_pieces, has_aslant_ends
 from treenail.joints.convex import Corners, hull, reach, tenon_pieces
 from treenail.joints.cuts import TenonEnd
-from treenail.timber.frames import Vec, cross, dot, neg, norm, scale
+from treenail.timber.frames import Frame, Vec, add, cross, dot, neg, norm, scale
 from treenail.timber.measured_parts import MeasuredPart
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
     from treenail.joints.base import Hardware
     from treenail.joints.cuts import Cut
-    from treenail.timber.frames import Frame
 
 #: Pieces that slide past each other nearer than this don't count as meeting, mm.
 SLIDE = 0.02
@@ -135,6 +134,29 @@ def foot_pieces(item: Hardware) -> tuple[Piece, ...]:
         half = wide / 2 / 2**0.5
         found.append(block(item.placement, (-half, -half, low), (half, half, high)))
     return tuple(found)
+
+
+def moved(piece: Piece, by: Vec) -> Piece:
+    """A piece somewhere else."""
+    return replace(
+        piece,
+        corners=tuple(add(p, by) for p in piece.corners),
+        low=add(piece.low, by),
+        high=add(piece.high, by),
+    )
+
+
+def swept(piece: Piece, by: Vec) -> Piece:
+    """All that a piece goes through on a straight way."""
+    corners = (*piece.corners, *(add(p, by) for p in piece.corners))
+    if not piece.square or sum(abs(c) > 1e-9 for c in by) > 1:
+        return _piece(corners, None)
+    ends = [
+        sorted((low, low + c, high, high + c))
+        for low, high, c in zip(piece.low, piece.high, by, strict=True)
+    ]
+    low, high = [e[0] for e in ends], [e[-1] for e in ends]
+    return block(Frame(), (low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
 def _is_box(corners: Corners) -> bool:

@@ -29,16 +29,17 @@ CLEAR = 50.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Move:
-    """One straight move home.
+    """One move home: straight, or of two straight legs.
 
     Attributes:
         members: the timbers that move.
         fasteners: pegs and bolts that already sit in them.
         present: timbers that are there already.
         fixed: pegs and bolts in those.
-        direction: unit vector of the move home, in the bench.
-        distance: from where the group is clear of the rest, mm.
+        direction: unit vector of the move home, in the bench; of two legs the last.
+        distance: from where the group is clear of the rest, mm; of two legs the last one's length.
         joints: joints that it closes, in the bench's order.
+        approach: the leg before that, (unit vector, mm), or None.
     """
 
     members: tuple[str, ...]
@@ -48,6 +49,7 @@ class Move:
     direction: Vec
     distance: float
     joints: tuple[str, ...]
+    approach: tuple[Vec, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,7 +80,7 @@ class Step:
     Attributes:
         number: from 1.
         what: in shop words.
-        moves: straight moves, one after the other; none where pieces are glued up.
+        moves: moves, straight or of two legs, one after the other; none where pieces are glued up.
         moving: all timbers that move (or are glued up).
         onto: what is there already and takes them: the members that they join.
         direction: of the moves home; zero for a glue-up.
@@ -125,7 +127,7 @@ class AssemblyPlan:
         steps: in order.
         whole: the bench as a tree of sub-assemblies.
         explode: how far each member, peg and bolt stands off its place in a picture, mm.
-        knots: groups of members that no straight moves put together.
+        knots: groups of members that no moves put together, straight or of two legs.
         late_glue: glue lines that can't be closed beforehand.
     """
 
@@ -296,8 +298,9 @@ class _Writer:
     def _run(spine: list[_Join]) -> list[_Join]:
         """The first moves of a spine that go along one line, either way."""
 
-        def line(join: _Join) -> Vec:
-            return max(join.split.direction, snap_axis(neg(join.split.direction)))
+        def line(join: _Join) -> tuple[Vec, bool]:
+            out = join.split.opening
+            return max(out, snap_axis(neg(out))), join.split.first is not None
 
         count = 1
         while count < len(spine) and line(spine[count]) == line(spine[0]):
@@ -330,6 +333,7 @@ class _Writer:
         return (
             len(before.members) == len(move.members) == 1
             and before.direction == move.direction
+            and before.approach == move.approach
             and len(roles) == 1
         )
 
@@ -343,14 +347,16 @@ class _Writer:
             own = min(reach(p.corners, split.direction)[0] for p in self.b.pieces[goes])
             theirs = max(reach(p.corners, split.direction)[1] for p in self.b.pieces[stays])
             depth = max(depth, theirs - own)
+        whole = round(depth + CLEAR, 6)
         move = Move(
             members=self.b.names(split.moving),
             fasteners=self.b.inside(split.moving, fasteners),
             present=self.b.names(rest),
             fixed=self.b.inside(rest, fasteners),
-            direction=snap_axis(neg(split.direction)),
-            distance=round(depth + CLEAR, 6),
+            direction=snap_axis(neg(split.opening)),
+            distance=whole if split.first is None else split.first[1],
             joints=tuple(dict.fromkeys(link.joint for link in links)),
+            approach=split.first and (snap_axis(neg(split.direction)), whole),
         )
         return move, links
 
@@ -370,6 +376,7 @@ class _Writer:
                     draft.links,
                     tuple(d.name for d in driven),
                     draft.moves[0].direction,
+                    draft.moves[0],
                 ),
                 moves=tuple(draft.moves),
                 moving=moving,

@@ -10,14 +10,15 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.assembly.access import COVERED
 from treenail.checks.assembly.knots import untie
-from treenail.checks.assembly.plan import AssemblyPlan, Driven, Step, assembly_data
+from treenail.checks.assembly.plan import AssemblyPlan, Driven, Move, Step, assembly_data
 from treenail.checks.assembly.words import listed, plain, way
 from treenail.checks.rules import Context, Finding, rule
-from treenail.timber.frames import dot, neg
+from treenail.timber.frames import dot, neg, scale
 
 if TYPE_CHECKING:
     from treenail.checks.assembly.access import Fastener, Kind
     from treenail.checks.assembly.blocking import Blocking, Link
+    from treenail.checks.assembly.sweep import Sweeper
 
 
 @rule(
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
     source="geometry",
 )
 def cannot_assemble(context: Context) -> Iterator[Finding]:
-    """Groups that no order of straight moves puts together."""
+    """Groups that no order of moves puts together, straight or of two legs."""
     plan = assembly_data(context)
     b = plan.blocking
     for names in plan.knots:
@@ -47,8 +48,8 @@ def cannot_assemble(context: Context) -> Iterator[Finding]:
         yield Finding(
             rule="cannot-assemble",
             severity="error",
-            message=f"{_capital(listed(knot.members))} lock each other: no order of straight "
-            f"moves puts them together; {knot.why}.",
+            message=f"{_capital(listed(knot.members))} lock each other: no order of moves, "
+            f"straight or of two straight legs, puts them together; {knot.why}.",
             joint=knot.joints[0] if knot.joints else "",
             member=knot.members[0],
             remedy=way_out,
@@ -262,11 +263,10 @@ def move_collides(context: Context) -> Iterator[Finding]:
     known = {frozenset(pair) for pair, shared in measures.shared.items() if shared.volume > NOISE}
     for step in plan.steps:
         for move in step.moves:
-            away = neg(move.direction)
             goes, stays = (*move.members, *move.fasteners), (*move.present, *move.fixed)
             for one in goes:
                 for other in stays:
-                    if sweeper.runs_into(one, other, away) and {one, other} not in known:
+                    if {one, other} not in known and _collides(sweeper, move, one, other):
                         yield Finding(
                             rule="move-collides",
                             severity="error",
@@ -291,6 +291,17 @@ def move_collides(context: Context) -> Iterator[Finding]:
                     joint=f.joint,
                     member=f.name,
                 )
+
+
+def _collides(sweeper: Sweeper, move: Move, one: str, other: str) -> bool:
+    """Whether a solid of a move runs into another on its way, seen backward."""
+    away = neg(move.direction)
+    if move.approach is None:
+        return sweeper.runs_into(one, other, away)
+    by = scale(away, move.distance)
+    return sweeper.meets_within(one, other, away, move.distance) or sweeper.runs_into(
+        one, other, neg(move.approach[0]), start=by
+    )
 
 
 def _capital(text: str) -> str:

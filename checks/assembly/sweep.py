@@ -17,11 +17,11 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from treenail.checks.survey import Placed, Site, Survey, placed_box
-from treenail.timber.frames import Frame, Vec, along, cross, scale, snap, snap_axis, unit
+from treenail.timber.frames import Frame, Vec, add, along, cross, scale, snap, snap_axis, unit
 
 if TYPE_CHECKING:
     from treenail.checks.survey import Box, FaceData
@@ -68,9 +68,14 @@ class Sweeper:
     _outlines: dict[tuple[int, int], Outline] = field(default_factory=dict)
     asked_kernel: int = 0
 
-    def runs_into(self, mover: str, other: str, away: Vec) -> bool:
-        """Whether a solid that leaves along ``away`` without end runs into another."""
+    def runs_into(self, mover: str, other: str, away: Vec, *, start: Vec | None = None) -> bool:
+        """Whether a solid that leaves along ``away`` without end runs into another.
+
+        ``start``: it stands that far off its place, mm.
+        """
         a, b = self.site[mover], self.site[other]
+        if start is not None:
+            a = _displaced(a, start)
         if not _in_the_way(a.box, b.box, away):
             return False
         local = snap_axis(a.frame.local_direction(away))
@@ -78,6 +83,21 @@ class Sweeper:
         if key not in self._known:
             self._known[key] = self._look(a, b, away)
         return self._known[key]
+
+    def meets_within(self, mover: str, other: str, away: Vec, travel: float) -> bool:
+        """Whether a solid that leaves along ``away`` by ``travel`` mm runs into another.
+
+        The kernel intersects the two where faces would first meet, and where the way ends.
+        """
+        a, b = self.site[mover], self.site[other]
+        swept = _both(a.box, _displaced(a, scale(away, travel)).box)
+        if not _cut(swept, b.box) or not _in_the_way(a.box, b.box, away):
+            return False
+        view = _view(away)
+        self.asked_kernel += 1
+        ways = (way + BEYOND for way in self._meetings(a, b, view))
+        places = {travel, *(way for way in ways if way < travel)}
+        return any(_shared(a, b, scale(away, place)) > NOISE for place in sorted(places))
 
     def _look(self, a: Placed, b: Placed, away: Vec) -> bool:
         view = _view(away)
@@ -120,15 +140,20 @@ class Sweeper:
     def _kernel(self, a: Placed, b: Placed, away: Vec, view: Frame) -> bool:
         """Intersect the solids where faces of theirs first meet."""
         self.asked_kernel += 1
+        ways = self._meetings(a, b, view)
+        return any(_shared(a, b, scale(away, way + BEYOND)) > NOISE for way in sorted(ways))
+
+    def _meetings(self, a: Placed, b: Placed, view: Frame) -> set[float]:
+        """How far ``a`` travels until faces of the two first meet, mm."""
         fronts = list(self._shadows(a, view, forward=True))
         backs = list(self._shadows(b, view, forward=False))
-        ways = set()
+        ways: set[float] = set()
         for f, g in itertools.product(fronts, backs):
             if _overlap(f.rect, g.rect):
                 for travel in (g.low - f.high, g.high - f.low):
                     if travel > -SLIDE:
                         ways.add(round(max(travel, 0.0), 3))
-        return any(_shared(a, b, scale(away, way + BEYOND)) > NOISE for way in sorted(ways))
+        return ways
 
     def in_the_rod(
         self, mouth: Vec, back: Vec, length: float, radius: float, others: Sequence[str]
@@ -268,6 +293,17 @@ def _outline(face: Any) -> Outline:
 
 
 # --- bounds and the kernel
+
+
+def _displaced(placed: Placed, by: Vec) -> Placed:
+    low, high = placed.box
+    return replace(placed, frame=placed.frame.moved(by), box=(add(low, by), add(high, by)))
+
+
+def _both(a: Box, b: Box) -> Box:
+    """The box around two."""
+    ((p, q, r), (s, t, u)), ((v, w, x), (y, z, o)) = a, b
+    return (min(p, v), min(q, w), min(r, x)), (max(s, y), max(t, z), max(u, o))
 
 
 def _in_the_way(a: Box, b: Box, away: Vec) -> bool:

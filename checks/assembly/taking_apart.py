@@ -2,7 +2,7 @@
 
 Whatever can be taken apart stays so when a part of it is missing: the same moves serve, with less
 in their way. So the first split that works may be taken; there is no need to come back to it, and
-where none is left, no order exists.
+where none is left, no order of such moves exists. Moves are straight, or of two straight legs.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from treenail.checks.assembly.blocking import ANY, OPEN, ROOMY, Blocking, bits, 
 from treenail.timber.frames import dot, neg
 
 if TYPE_CHECKING:
-    from treenail.checks.assembly.blocking import Link
+    from treenail.checks.assembly.blocking import Guard, Link
     from treenail.timber.frames import Vec
 
 
@@ -26,13 +26,20 @@ class Split:
 
     Attributes:
         moving: the bodies that come off.
-        direction: the way they come off.
+        direction: the way they come off; of two legs the second.
         pulled: pegs and bolts that must be out before.
+        first: the first of two legs out of the joints, (direction, mm), or None.
     """
 
     moving: int
     direction: Vec
     pulled: tuple[str, ...]
+    first: tuple[Vec, float] | None = None
+
+    @property
+    def opening(self) -> Vec:
+        """The direction in which its joints open."""
+        return self.direction if self.first is None else self.first[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +61,7 @@ class Node:
 
     @property
     def is_knot(self) -> bool:
-        """Several bodies that no straight move parts."""
+        """Several bodies that no move parts, straight or of two legs."""
         return self.split is None and bool(self.mask & (self.mask - 1))
 
 
@@ -89,7 +96,7 @@ class TakingApart:
                 tenoned = any(x.interlocks for x in self.blocking.crossing(split.moving, rest))
                 return Node(
                     mask,
-                    base=self.tree(rest, left, split.direction if tenoned else None),
+                    base=self.tree(rest, left, split.opening if tenoned else None),
                     mover=self.tree(split.moving, left),
                     split=split,
                     level=level,
@@ -99,13 +106,16 @@ class TakingApart:
     def split(
         self, mask: int, fasteners: tuple[str, ...], level: int, last: Vec | None = None
     ) -> Split | None:
-        """The best way to part a set of bodies by one straight move, if there is one."""
-        ranked = (
-            (self._rank(found, mask, k, level, last), found)
-            for k, found in self.splits(mask, fasteners, level)
-        )
-        best = min(ranked, key=lambda pair: pair[0], default=None)
-        return best[1] if best else None
+        """The best way to part a set of bodies: by one straight move, else by one of two legs."""
+        for ways in (self.splits, self.turns):
+            ranked = (
+                (self._rank(found, mask, k, level, last), found)
+                for k, found in ways(mask, fasteners, level)
+            )
+            best = min(ranked, key=lambda pair: pair[0], default=None)
+            if best:
+                return best[1]
+        return None
 
     def splits(
         self, mask: int, fasteners: tuple[str, ...], level: int
@@ -114,21 +124,41 @@ class TakingApart:
         b = self.blocking
         fixed = [n for n in fasteners if not b.reachable(n, mask, level)]
         for k, direction in enumerate(b.directions):
-            edges = {i: self._out(k, i) & mask for i in bits(mask)}
-            for name in fixed:  # what can't be driven out holds its two members together
-                one, two = b.owners[name]
-                edges[one] |= 1 << two
-                edges[two] |= 1 << one
-            for body, name, into in b.guards[k]:
-                if name in fixed and mask >> body & 1:
-                    one = b.owners[name][0]
-                    if into:
-                        edges[body] |= 1 << one
-                    else:
-                        edges[one] |= 1 << body
-            for moving in least_closed(edges):
-                if moving != mask:
-                    yield k, Split(moving, direction, self._pulled(k, moving, mask, fasteners))
+            guards = b.guards[k]
+            for moving in self._least(b.blocked[k], guards, mask, fixed):
+                yield k, Split(moving, direction, self._pulled(guards, moving, mask, fasteners))
+
+    def turns(
+        self, mask: int, fasteners: tuple[str, ...], level: int
+    ) -> Iterator[tuple[int, Split]]:
+        """As ``splits``, by two legs each."""
+        legged = self.blocking.two_legs
+        fixed = [n for n in fasteners if not self.blocking.reachable(n, mask, level)]
+        ways = legged.ways(lambda edges: any(self._least(edges, [], mask, fixed)))
+        for k, way in enumerate(ways):
+            guards = legged.guards(way)
+            for moving in self._least(legged.edges(way), guards, mask, fixed):
+                pulled = self._pulled(guards, moving, mask, fasteners)
+                yield k, Split(moving, way.second, pulled, (way.first, way.travel))
+
+    def _least(
+        self, blocked: list[int], guards: list[Guard], mask: int, fixed: list[str]
+    ) -> Iterator[int]:
+        """The least groups of a set that come off whole on one way, ``fixed`` being held."""
+        owners = self.blocking.owners
+        edges = {i: self._out(blocked[i], i) & mask for i in bits(mask)}
+        for name in fixed:  # what can't be driven out holds its two members together
+            one, two = owners[name]
+            edges[one] |= 1 << two
+            edges[two] |= 1 << one
+        for body, name, into in guards:
+            if name in fixed and mask >> body & 1:
+                one = owners[name][0]
+                if into:
+                    edges[body] |= 1 << one
+                else:
+                    edges[one] |= 1 << body
+        return (moving for moving in least_closed(edges) if moving != mask)
 
     def knot(self, mask: int) -> int:
         """A least set of bodies that can't be taken apart, out of one that can't."""
@@ -142,8 +172,8 @@ class TakingApart:
 
     # -- inside ------------------------------------------------------------------------------
 
-    def _out(self, k: int, i: int) -> int:
-        out = self.blocking.blocked[k][i]
+    def _out(self, out: int, i: int) -> int:
+        """What bars a body, but for joints that are left out of account."""
         if self.loosened:
             for link in self.blocking.links:
                 if link.joint in self.loosened:
@@ -155,7 +185,7 @@ class TakingApart:
         return out
 
     def _pulled(
-        self, k: int, moving: int, mask: int, fasteners: tuple[str, ...]
+        self, guards: list[Guard], moving: int, mask: int, fasteners: tuple[str, ...]
     ) -> tuple[str, ...]:
         """Fasteners that cross the split, and those that would be run into, or run into."""
         b = self.blocking
@@ -165,7 +195,7 @@ class TakingApart:
             if (moving >> one & 1) != (moving >> two & 1):
                 found.append(name)
         held = set(fasteners) - set(found)
-        for body, name, into in b.guards[k]:
+        for body, name, into in guards:
             if name not in held or not mask >> body & 1 or name in found:
                 continue
             goes = bool(moving >> b.owners[name][0] & 1)
@@ -195,6 +225,8 @@ class TakingApart:
         whole = b.connected(split.moving) and b.connected(rest)
         # Loose parts slide in from the front; otherwise the first direction, which is fixed.
         turn = float(k) if natural else split.direction[1]
+        if split.first is not None:  # lowered from above, if it may be
+            turn = -split.direction[2]
         return (
             bool(links),
             not whole,
@@ -202,7 +234,7 @@ class TakingApart:
             not natural,
             split.direction[2] < -0.5,
             cramped,
-            last is not None and dot(last, split.direction) < 1.0 - 1e-9,
+            last is not None and dot(last, split.opening) < 1.0 - 1e-9,
             round(self._size(split.moving), 6),
             turn,
             k,
@@ -212,7 +244,7 @@ class TakingApart:
     def _natural(self, link: Link, split: Split) -> bool:
         enters = split.moving >> self.blocking.body[link.second] & 1
         away = neg(link.home) if enters else link.home
-        return dot(away, split.direction) > 1.0 - 1e-9
+        return dot(away, split.opening) > 1.0 - 1e-9
 
     def _size(self, mask: int) -> float:
         """Diagonal of the bounds of a set of bodies, mm."""

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.assembly.blocking import bits
 from treenail.timber.frames import Vec, dot
+from treenail.timber.lengths import format_length
 
 if TYPE_CHECKING:
     from treenail.checks.assembly.blocking import Blocking, Link
+    from treenail.checks.assembly.plan import Move
 
 _WAYS: dict[Vec, str] = {
     (1.0, 0.0, 0.0): "to the right",
@@ -141,8 +143,9 @@ def step_words(
     links: Sequence[Link],
     driven: Sequence[str],
     direction: Vec,
+    move: Move | None = None,
 ) -> str:
-    """One step in a sentence."""
+    """One step in a sentence; ``move``: its first move, if anything travels."""
     also = _driven_words(b, driven)
     if not onto and not links:  # into one member, from below as a rule
         first = b.fasteners[driven[0]]
@@ -153,6 +156,9 @@ def step_words(
         said = f"Glue up {listed(b.names(moving))}"
     else:
         said = _join(b, onto, moving, links, direction)
+        if move is not None and move.approach is not None:
+            off = format_length(move.distance, unit="in" if b.bench.units == "in" else "mm")
+            said = f"First {way(move.approach[0])} to {off} off, then {said[0].lower()}{said[1:]}"
     return f"{said}; {' and '.join(also)}." if also else f"{said}."
 
 

@@ -7,6 +7,7 @@ from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.spec_values import build_spec
 from treenail.joints.base import Joint
+from treenail.joints.features import EdgeGlue
 from treenail.joints.fits import FITS
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
 from treenail.timber.frames import Frame, Vec, X, Y, Z, neg
@@ -102,3 +103,31 @@ def ladder(draw: DrawBore | None = None) -> tuple[list[Member], list[Joint]]:
     rail = bar("rail", (30.0, 0.0, 200.0), (490.0, 60.0, 260.0), 0)
     joints = [tenon(left, rail, Face.NEAR_END, draw), tenon(right, rail, Face.FAR_END, draw)]
     return [left, right, rail], joints
+
+
+def cradle(gap: float = 40.0) -> tuple[list[Member], list[Joint]]:
+    """A rail tenoned into one cheek of a frame glued up as one; the other stands ``gap`` mm off.
+
+    The tenon is 30 mm long: with more room than that the rail goes in round the corner.
+    """
+    left = bar("cheek_left", (0.0, 0.0, 0.0), (60.0, 60.0, 600.0), 2, "post")
+    right = bar("cheek_right", (460.0, 0.0, 0.0), (520.0, 60.0, 600.0), 2, "post")
+    beam = bar("beam", (0.0, 60.0, 0.0), (520.0, 100.0, 600.0), 0, "panel")
+    rail = bar("rail", (30.0, 0.0, 200.0), (460.0 - gap, 60.0, 260.0), 0)
+    glue = [EdgeGlue(name=f"glue_{m.name}", first=beam, second=m) for m in (left, right)]
+    return [left, right, beam, rail], [tenon(left, rail, Face.NEAR_END), *glue]
+
+
+def cornered(rail_gap: float = 40.0, cleat_gap: float = 200.0) -> Bench:
+    """A ring braced one way, whose halves a rail and a cleat keep from parting the other way.
+
+    Nothing is glued, and no straight move frees anything. The rail is tenoned into one side of
+    the ring, the cleat into the other, both tenons 30 mm long; each ends so far before the side
+    across.
+    """
+    ring = pinwheel("e")
+    b, d = ring.timbers[1], ring.timbers[3]
+    rail = bar("rail_r", (-30.0, 120.0, 65.0), (300.0 - rail_gap, 180.0, 120.0), 0)
+    cleat = bar("cleat", (cleat_gap, 190.0, 65.0), (330.0, 250.0, 120.0), 0)
+    joints = [tenon(d, rail, Face.NEAR_END), tenon(b, cleat, Face.FAR_END)]
+    return group([*ring.timbers, rail, cleat], [*ring.joints, *joints])
