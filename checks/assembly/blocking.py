@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from treenail.checks.assembly.access import COVERED, fasteners_of
@@ -130,8 +130,7 @@ class Blocking:
         }
         self.blocked = [self._edges(d) for d in self.directions]
         self.guards = [
-            list(self.guarded(lambda ours, theirs, way=d: self._runs_into(ours, theirs, way)))
-            for d in self.directions
+            list(self.guarded(partial(self._runs_into, direction=d))) for d in self.directions
         ]
         self.neighbours = [0] * len(self.bodies)
         for link in self.links:

@@ -1,4 +1,4 @@
-"""Groups that no straight moves put together: who holds whom, and what would loosen them."""
+"""Groups that no moves put together: who holds whom, and what would loosen them."""
 
 from __future__ import annotations
 
