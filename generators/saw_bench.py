@@ -10,19 +10,22 @@ from typing import TYPE_CHECKING, Any, cast
 
 from treenail.generators.bench import Bench
 from treenail.generators.climate import seasons_of
-from treenail.generators.parts import slab, stretcher
+from treenail.generators.frame_layout import INCH
+from treenail.generators.parts import BACK, slab, stretcher
 from treenail.generators.saw_layout import SawLayout, lay_out_saw_bench
+from treenail.generators.tops import lag_up, slot_travel
 from treenail.joints.features import EdgeGlue
 from treenail.joints.fits import get_fit
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.skew import BevelledEnd, SkewLetIn
 from treenail.joints.tenon_variants.make import angled_tenon
+from treenail.timber.errors import SpecError
 from treenail.timber.frames import Frame, Vec, add, cross, dot, neg, scale, snap, sub, unit
 from treenail.timber.member import Face, Member
 from treenail.timber.species import get_species
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from treenail.generators.saw_spec import SawBenchSpec
     from treenail.joints.base import Joint
@@ -30,6 +33,14 @@ if TYPE_CHECKING:
     from treenail.timber.species import Species
 
 DOWN: Vec = (0.0, 0.0, -1.0)
+#: Between a leg's inner side under the planks and the batten, mm (our own choice: 1/2 in).
+BESIDE_LEG = INCH / 2
+#: Planks beyond the battens' ends, mm (our own choice: 1/2 in).
+END_ROOM = INCH / 2
+#: From the gap to the nearest bolts, clear of a wandering blade, mm (our own choice: 1 in).
+BOLT_ROOM = INCH
+#: Two bolts of a batten in a plank no nearer than this, mm (our own choice: 1 in).
+BOLTS_APART = INCH
 
 
 class _Builder:
@@ -45,17 +56,20 @@ class _Builder:
         self.wood = wood(spec.species, "species")
         self.top_wood = wood(spec.top_species or spec.species, "top_species")
         self.wedge_wood = wood(spec.wedge_species, "wedge_species")
+        self.seasons = seasons_of(spec.moisture)
         self.fit = get_fit(spec.fit).built(cast("Model", spec.model))
 
     def boards(self) -> tuple[Member, ...]:
         """The top's boards from front to back, near ends on the right, face sides up."""
-        spec, lay = self.spec, self.lay
-        wide = spec.top.width / spec.top.boards
+        spec, lay, wide = self.spec, self.lay, self.spec.top.board
+        apart = spec.top.kind == "split"
+        step = wide + spec.top.gap if apart else wide
+        count = 2 if apart else spec.top.boards
         return tuple(
             slab(
-                "top" if spec.top.boards == 1 else f"top_board_{i + 1}",
+                "top" if count == 1 else f"top_board_{i + 1}",
                 role="top section",
-                corner=(lay.left + spec.length, snap(lay.front + i * wide), spec.height),
+                corner=(lay.left + spec.length, snap(lay.front + i * step), spec.height),
                 length=spec.length,
                 width=snap(wide),
                 thickness=spec.top.thickness,
@@ -64,8 +78,58 @@ class _Builder:
                 rings="flat",
                 assembly="top",
             )
-            for i in range(spec.top.boards)
+            for i in range(count)
         )
+
+    def battens(self, boards: Sequence[Member]) -> tuple[list[Member], list[Joint]]:
+        """Under two planks, inside the legs: in each a bolt on the legs' line, one in a slot."""
+        spec, lay, b = self.spec, self.lay, self.spec.battens
+        if spec.top.kind != "split":
+            return [], []
+        half, _ = lay.angles.level_section(spec.legs.width, spec.legs.thickness)
+        inside = snap(lay.left + lay.inset[0] + half + BESIDE_LEG)
+        if lay.size[0] - 2 * (inside + b.width) < BESIDE_LEG:
+            raise SpecError(
+                "there is no room between the legs for battens under the planks",
+                field="top.kind",
+                allowed="a longer bench, narrower battens, or solid",
+            )
+        made: list[Member] = []
+        joints: list[Joint] = []
+        for side, x in (("left", inside), ("right", snap(lay.size[0] - inside - b.width))):
+            piece = slab(
+                f"batten_{side}",
+                role="batten",
+                corner=(x, snap(lay.front + END_ROOM), lay.under),
+                length=snap(spec.top.width - 2 * END_ROOM),
+                width=b.width,
+                thickness=b.thickness,
+                species=self.wood,
+                plies=1,
+                rings="flat",
+                assembly="battens",
+                along=BACK,
+            )
+            made.append(piece)
+            for board, where in zip(boards, ("front", "back"), strict=True):
+                low, high = board.bounds()
+                front = where == "front"
+                outer = lay.front + (lay.inset[1] if front else spec.top.width - lay.inset[1])
+                inner = high[1] - BOLT_ROOM if front else low[1] + BOLT_ROOM
+                away = abs(inner - outer)
+                for i, y in enumerate((outer, inner) if away >= BOLTS_APART else (outer,)):
+                    slot = slot_travel(away, board.species, board.rings, self.seasons) if i else 0.0
+                    joints.append(
+                        lag_up(
+                            b,
+                            name=f"batten_{side}_{where}_{i + 1}",
+                            carrier=piece,
+                            section=board,
+                            point=(snap(x + b.width / 2), snap(y), lay.under),
+                            slot=slot,
+                        )
+                    )
+        return made, joints
 
     def leg(self, fb: str, lr: str) -> Member:
         """A leg: near end at the floor, face edge outward at the bench's end."""
@@ -185,8 +249,8 @@ class _Builder:
         legs = {
             f"{fb}_{lr}": self.leg(fb, lr) for fb in ("front", "back") for lr in ("left", "right")
         }
-        joints: list[Joint] = []
-        if len(boards) > 1:
+        battens, joints = self.battens(boards)
+        if self.spec.top.kind == "solid" and len(boards) > 1:
             joints.append(EdgeGlue(name="glue_line_1", first=boards[0], second=boards[1]))
         for key, leg in legs.items():
             joints += self.leg_joints(boards[0 if "front" in key else -1], key, leg)
@@ -201,10 +265,10 @@ class _Builder:
             name=self.spec.name,
             family="saw",
             units=self.units,
-            timbers=(*legs.values(), *rails, *boards),
+            timbers=(*legs.values(), *rails, *battens, *boards),
             joints=tuple(joints),
             asked=lay.size,
-            seasons=seasons_of(self.spec.moisture),
+            seasons=self.seasons,
             spec=self.spec,
             choices=choices,
         )

@@ -133,27 +133,32 @@ def _inset(
 ) -> tuple[float, float]:
     """The legs' axes from the plank's end and edge; its mortises stay inside the plank."""
     legs, top = spec.legs, spec.top
+    apart = top.kind == "split"
+    # Of two planks each has its own legs, whole shoulders and all.
+    wide = 2 * top.board if apart else top.width
     half_x, half_y = angles.level_section(tenon[0] + 2 * spec.tenons.flare, tenon[1])
     foot_x, foot_y = angles.level_section(legs.width, legs.thickness)
     along, across = angles.slopes
     sides = legs.set_in_sides
     if sides is None:
-        sides = min(max(1.1 * legs.thickness, foot_y), top.width / 4)
+        sides = min(max(1.1 * legs.thickness, foot_y), wide / 4)
     for name, inset, half, foot, room, shift in (
         ("set_in_ends", legs.set_in_ends, half_x, foot_x, spec.length, top.thickness * along),
-        ("set_in_sides", sides, half_y, foot_y, top.width, top.thickness * across),
+        ("set_in_sides", sides, half_y, foot_y, wide, top.thickness * across),
     ):
         least = max(half + LEAST_WALL, foot)  # all of the shoulders under the plank
         # The two mortises lean toward each other on their way up.
         most = room / 2 - shift - half - LEAST_WALL
-        if name == "set_in_ends":
+        if apart or name == "set_in_ends":
             most = min(most, room / 2 - foot_x)
         if not least - 1e-9 <= inset <= most + 1e-9:
-            words = f"{say(least)} to {say(most)}" if most > least else "a larger plank"
+            none = "top.gap" if apart and name == "set_in_sides" else f"legs.{name}"
+            larger = "wider planks, or a narrower gap" if apart else "a larger plank"
+            words = f"{say(least)} to {say(most)}" if most > least else larger
             raise SpecError(
                 f"legs whose axes stand {say(inset)} in come out beside the plank, or their "
                 "mortises into each other",
-                field=f"legs.{name}",
+                field=f"legs.{name}" if most > least else none,
                 allowed=words,
             )
     return snap(legs.set_in_ends), snap(sides)

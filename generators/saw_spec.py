@@ -8,11 +8,18 @@ from treenail.generators.frame_spec import INCH, Moisture
 from treenail.generators.params import choice, count, degrees, flag, mm, section, text
 from treenail.joints.fits import MODELS
 
+KINDS = ("solid", "split")
+
 
 @dataclass(frozen=True, kw_only=True)
 class Plank:
     """The top."""
 
+    kind: str = choice(
+        "solid",
+        choices=KINDS,
+        why="One plank; or two with a ripping gap between, on battens. No well: boards lie on it.",
+    )
     width: float = mm(11 * INCH, low=120, high=600, why="A knee and a board find room on 11 in.")
     thickness: float = mm(
         2 * INCH, low=25, high=120, why="Its mortises hold the legs, so 2 in rather than less."
@@ -20,6 +27,16 @@ class Plank:
     boards: int = count(
         2, low=1, high=2, why="One wide board, or two with their glue line down the middle."
     )
+    gap: float = mm(
+        INCH, low=6, high=120, why="Where kind is split: for the blade, with room on both sides."
+    )
+
+    @property
+    def board(self) -> float:
+        """Width of each board, mm."""
+        if self.kind == "split":
+            return (self.width - self.gap) / 2
+        return self.width / self.boards
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,6 +98,30 @@ class EndRails:
 
 
 @dataclass(frozen=True, kw_only=True)
+class GapBattens:
+    """The battens that join the two planks of a split top, inside the legs, by lag bolts."""
+
+    width: float = mm(2.5 * INCH, low=30, high=150, why="Along the bench; they lie flat.")
+    thickness: float = mm(1.5 * INCH, low=20, high=100, why="Height; a saw must stay off them.")
+    bolt: float = mm(
+        0.25 * INCH, low=6, high=13, why="Diameter of the lag bolts: 1/4, 5/16, 3/8 or 1/2 in."
+    )
+    bolt_length: float | None = mm(
+        None, low=25, high=400, why="Auto: the stock length that threads best into the planks."
+    )
+
+    @property
+    def diameter(self) -> float:
+        """Of the bolts, mm."""
+        return self.bolt
+
+    @property
+    def length(self) -> float | None:
+        """Of the bolts, mm."""
+        return self.bolt_length
+
+
+@dataclass(frozen=True, kw_only=True)
 class SawBenchSpec:
     """Sizes of a saw bench: a low plank on legs splayed in two directions, wedged, end rails."""
 
@@ -105,3 +146,4 @@ class SawBenchSpec:
     legs: Legs = section(Legs, why="The legs.")
     tenons: LegTenons = section(LegTenons, why="The legs' tenons in the plank.")
     end_rails: EndRails = section(EndRails, why="Rails across the ends.")
+    battens: GapBattens = section(GapBattens, why="Under the planks, where top.kind is split.")
