@@ -12,13 +12,13 @@ from treenail.joints.tenon_variants.pegs import usual_draw as draw_for
 from treenail.joints.volumes import clear_opening, lens_area
 
 if TYPE_CHECKING:
-    from treenail.joints.mortise_tenon import MortiseTenon
+    from treenail.joints.drawbored import Drawbored
 
 #: Draw as a share of the peg's diameter beyond which a peg is more likely to break (from memory).
 MOST_BEND = 0.25
 
 
-def usual_draw(joint: MortiseTenon) -> float:
+def usual_draw(joint: Drawbored) -> float:
     """The draw that is usual for a joint's wood and pegs, mm (common practice)."""
     diameter = joint.draw.diameter if joint.draw is not None else SMALL_PEG
     return draw_for(joint.entering.species, diameter)

@@ -12,6 +12,7 @@ from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.blocks import Box, hull
 from treenail.joints.convex import Corners, bounds_gap, separation, tenon_pieces
 from treenail.joints.cuts import Bore, Cut, Mortise, Slot, TenonEnd
+from treenail.joints.drawbored import Drawbored
 from treenail.timber.frames import Frame, Vec, along, dot, sub
 from treenail.timber.member import Face, Member
 
@@ -50,8 +51,10 @@ def cuts_of(bench: Bench, member: Member, joint: Joint, purpose: str) -> list[Cu
     return [c for c in bench.cuts[member.name] if c.joint == joint.name and c.purpose == purpose]
 
 
-def mortise_of(bench: Bench, joint: MortiseTenon, purpose: str = "mortise") -> Mortise | None:
+def mortise_of(bench: Bench, joint: Drawbored, purpose: str = "mortise") -> Mortise | None:
     """The mortise (or ``haunch socket``) that a joint cut in its receiver."""
+    if isinstance(joint, AngledTenon):
+        purpose = "angled mortise"
     for cut in cuts_of(bench, joint.receiver, joint, purpose):
         if isinstance(cut, Mortise):
             return cut
@@ -219,34 +222,38 @@ class PegHole:
         return self.setback - self.draw
 
 
-def peg_holes(bench: Bench, joint: MortiseTenon) -> list[PegHole]:
+def peg_holes(bench: Bench, joint: Drawbored) -> list[PegHole]:
     """The peg holes of a joint as they were cut, in the order of the pegs."""
     posts = [c for c in cuts_of(bench, joint.receiver, joint, "peg hole") if isinstance(c, Bore)]
     rails = [c for c in cuts_of(bench, joint.entering, joint, "peg hole") if isinstance(c, Bore)]
     home = joint.insertion()
     across = joint.end_frame.x
     drive = joint.drive_direction if posts else home
-    mouth = joint.mouth_point(0.0, 0.0)
+    origin, level = joint.end_frame.origin, joint.peg_level
     found = []
     for post, tenon in zip(posts, rails, strict=False):
-        p = sub(joint.receiver.placement.point(post.frame.origin), mouth)
+        at = joint.receiver.placement.point(post.frame.origin)
+        # Setbacks count from the shoulder where the peg is, as shoulders may slope.
+        mouth = joint.mouth_point(dot(sub(at, origin), across), level)
+        p = sub(at, mouth)
         t = sub(joint.entering.placement.point(tenon.frame.origin), mouth)
         apart = sub(p, t)
         draw = dot(apart, home)
         through = dot(apart, drive)
         rest = dot(apart, apart) - draw * draw - through * through
-        found.append(
-            PegHole(post, tenon, dot(p, across), dot(p, home), draw, max(rest, 0.0) ** 0.5)
-        )
+        x = dot(sub(at, origin), across)
+        found.append(PegHole(post, tenon, x, dot(p, home), draw, max(rest, 0.0) ** 0.5))
     return found
 
 
-def drawn(context: Context) -> list[tuple[MortiseTenon, list[PegHole]]]:
+def drawn(context: Context) -> list[tuple[Drawbored, list[PegHole]]]:
     """Every pegged joint with its holes."""
     return context.once(
         "drawn",
         lambda: [
-            (j, peg_holes(context.bench, j)) for j in context.tenons if j.draw and j.draw.count
+            (j, peg_holes(context.bench, j))
+            for j in context.standing
+            if isinstance(j, Drawbored) and j.draw and j.draw.count
         ],
     )
 

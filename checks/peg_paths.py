@@ -24,15 +24,22 @@ from treenail.checks.gauge import (
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.joints.convex import reach
 from treenail.joints.cuts import Bore
+from treenail.joints.drawbored import Drawbored
 from treenail.timber.frames import along, dot
 
 if TYPE_CHECKING:
-    from treenail.joints.mortise_tenon import MortiseTenon
     from treenail.timber.member import Member
 
 #: Wood left beyond a stopped hole, and between a peg hole and other cuts, mm (our own choice).
 STOP_WALL, HOLE_WALL = INCH / 8, INCH / 8
 PEG_HOLES = ("peg hole", "treenail hole")
+
+
+def _left(joint: Drawbored, hole: PegHole) -> float:
+    """Wood of the post beyond a stopped hole's rim, mm."""
+    deep = hole.post.depth * math.cos(hole.post.tilt)
+    rim = hole.post.diameter / 2 * math.sin(hole.post.tilt)
+    return joint.receiver.extent(hole.post.face) - deep - rim
 
 
 @rule(
@@ -48,7 +55,7 @@ def peg_hole_depth(context: Context) -> Iterator[Finding]:
         for i, hole in enumerate(holes, start=1):
             if hole.post.through:
                 continue
-            left = joint.receiver.extent(hole.post.face) - hole.post.depth
+            left = _left(joint, hole)
             if left <= SAME:
                 yield Finding(
                     rule="peg-hole-depth",
@@ -62,8 +69,8 @@ def peg_hole_depth(context: Context) -> Iterator[Finding]:
                     remedy=f"Bore {context.say(STOP_WALL - left)} less deep.",
                 )
             peg = _peg(context, joint, i)
-            if peg is not None and peg.length > hole.post.depth + SAME:
-                over = context.say(peg.length - hole.post.depth)
+            if peg is not None and peg.length > hole.post.depth + joint.peg_slant + SAME:
+                over = context.say(peg.length - joint.peg_slant - hole.post.depth)
                 yield Finding(
                     rule="peg-hole-depth",
                     severity="error",
@@ -90,11 +97,7 @@ def peg_stop(context: Context) -> Iterator[Finding]:
     """What is left of the post beyond its stopped holes."""
     want = context.limit("peg-stop")
     for joint, holes in drawn(context):
-        lefts = [
-            (joint.receiver.extent(h.post.face) - h.post.depth, h)
-            for h in holes
-            if not h.post.through
-        ]
+        lefts = [(_left(joint, h), h) for h in holes if not h.post.through]
         left, hole = min(lefts, key=lambda pair: pair[0], default=(math.inf, None))
         severity = grade(left, warn=want / 2, advise=want)
         if hole is None or severity is None or left <= SAME:
@@ -113,7 +116,7 @@ def peg_stop(context: Context) -> Iterator[Finding]:
         )
 
 
-def _peg(context: Context, joint: MortiseTenon, number: int) -> Member | None:
+def _peg(context: Context, joint: Drawbored, number: int) -> Member | None:
     return context.bench.by_name.get(f"peg_{joint.name}_{number}")
 
 
@@ -121,7 +124,7 @@ def _peg(context: Context, joint: MortiseTenon, number: int) -> Member | None:
 class _Reach:
     """How far a peg stands in the mortise's far wall: with its tip, and at full thickness, mm."""
 
-    joint: MortiseTenon
+    joint: Drawbored
     peg: Member
     hole: PegHole
     inside: float
@@ -210,13 +213,13 @@ def peg_reach(context: Context) -> Iterator[Finding]:
 class _Driven:
     """A peg in the bench, and the part of it that is surely there."""
 
-    joint: MortiseTenon
+    joint: Drawbored
     peg: Member
     whole: Rod
     core: Rod
 
 
-def _driven(joint: MortiseTenon, peg: Member) -> _Driven:
+def _driven(joint: Drawbored, peg: Member) -> _Driven:
     at, axis, r = peg.placement.origin, peg.placement.x, peg.width / 2
     # A ball of the peg's radius rolled along the core lies wholly inside the peg, before its
     # taper: what that hits, the peg hits.
@@ -230,7 +233,7 @@ class _Hit:
     """A peg that runs into a piece of another joint, ``deep`` mm."""
 
     driven: _Driven
-    other: MortiseTenon
+    other: Drawbored
     what: str
     deep: float
 
@@ -245,9 +248,10 @@ def _hits(driven: _Driven, other: Rod, core: Rod) -> float | None:
 
 
 def _collisions(context: Context) -> Iterator[_Hit]:
-    by_post: dict[str, list[MortiseTenon]] = {}
-    for joint in context.tenons:
-        by_post.setdefault(joint.receiver.name, []).append(joint)
+    by_post: dict[str, list[Drawbored]] = {}
+    for joint in context.standing:
+        if isinstance(joint, Drawbored):
+            by_post.setdefault(joint.receiver.name, []).append(joint)
     for joints in by_post.values():
         bodies = {j.name: [Rod(b, 0.0) for b in kept_bodies(context.bench, j)] for j in joints}
         pegs = [

@@ -14,15 +14,13 @@ from treenail.checks.gauge import (
     drawn,
     grade,
     smaller_peg,
-    tenon_of,
-    tongue_at,
 )
+from treenail.checks.peg_places import beyond, edges_of, end_cut_of, end_room, face_rooms
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
-from treenail.joints.cuts import MitredTip, NotchedTip, TenonEnd
-from treenail.timber.member import Face
 
 if TYPE_CHECKING:
-    from treenail.joints.mortise_tenon import MortiseTenon
+    from treenail.checks.peg_places import EndCut
+    from treenail.joints.drawbored import Drawbored
     from treenail.timber.member import Member
 
 #: Distances of a peg's centre in diameters: from an edge (common practice: 1 to 1 1/2), from the
@@ -49,31 +47,24 @@ class _Margin:
     way: str
 
 
-def _margins(joint: MortiseTenon, holes: list[PegHole], tenon: TenonEnd) -> list[_Margin]:
+def _margins(joint: Drawbored, holes: list[PegHole], tenon: EndCut) -> list[_Margin]:
     """The least distance to the tenon's edges, the post's mortised face and the post's ends."""
-    length, post, rail = joint.receiver.length, joint.receiver, joint.entering
+    post, rail = joint.receiver, joint.entering
     found = []
     for h in holes:
-        along_post, tongue = h.post.frame.origin[0], tongue_at(tenon, h.x)
+        low, high = edges_of(tenon, h.x)
+        face, far = face_rooms(joint, h)
         found += [
             _Margin(
-                "the tenon's edge",
-                rail,
-                h,
-                min(h.x - tongue.x0, tongue.x1 - h.x),
-                "toward the tenon's middle",
+                "the tenon's edge", rail, h, min(h.x - low, high - h.x), "toward the tenon's middle"
             ),
-            _Margin(
-                f"the mortised face of {post.name}", post, h, h.setback, "away from the shoulder"
-            ),
-            _Margin(
-                f"the end of {post.name}",
-                post,
-                h,
-                min(along_post, length - along_post),
-                "away from the end",
-            ),
+            _Margin(f"the mortised face of {post.name}", post, h, face, "away from the shoulder"),
+            _Margin(f"the end of {post.name}", post, h, end_room(post, h), "away from the end"),
         ]
+        if joint.tilt:
+            found.append(
+                _Margin(f"the far face of {post.name}", post, h, far, "toward the shoulder")
+            )
     worst: dict[str, _Margin] = {}
     for margin in found:
         if margin.what not in worst or margin.have < worst[margin.what].have:
@@ -81,34 +72,14 @@ def _margins(joint: MortiseTenon, holes: list[PegHole], tenon: TenonEnd) -> list
     return list(worst.values())
 
 
-def _kept_length(tenon: TenonEnd, x: float) -> tuple[float, float]:
-    """Length of the tenon at a peg: (at its middle, on its shorter cheek), mm."""
-    tip = tenon.tip
-    if isinstance(tip, MitredTip):
-        return (
-            tenon.length - (tip.cut_back + tip.lead) / 2,
-            tenon.length - max(tip.cut_back, tip.lead),
-        )
-    if isinstance(tip, NotchedTip):
-        inside = (
-            x < tenon.x0 + tip.width if tip.edge is Face.FACE_EDGE else x > tenon.x1 - tip.width
-        )
-        if inside:
-            return (tenon.length - tip.length, tenon.length - tip.length)
-    return (tenon.length, tenon.length)
-
-
-def _end_margin(holes: list[PegHole], tenon: TenonEnd) -> tuple[float, float, PegHole]:
+def _end_margin(holes: list[PegHole], tenon: EndCut) -> tuple[float, float, PegHole]:
     """(from a peg's centre to the tenon's end, the same on its shorter cheek, the hole), mm."""
-    rows = []
-    for h in holes:
-        middle, short = _kept_length(tenon, h.x)
-        rows.append((middle - h.tenon_setback, short - h.tenon_setback, h))
+    rows = [(*beyond(tenon, h), h) for h in holes]
     return min(rows, key=lambda row: (row[0], row[1]))
 
 
 def _end_ways(
-    context: Context, joint: MortiseTenon, holes: list[PegHole], have: float, setback: float
+    context: Context, joint: Drawbored, holes: list[PegHole], have: float, setback: float
 ) -> str:
     """What gives a peg more wood toward the tenon's end, in words."""
     d = max(h.tenon.diameter for h in holes)
@@ -136,7 +107,7 @@ def _end_ways(
 def peg_breakout(context: Context) -> Iterator[Finding]:
     """The holes' outlines against tenon and post."""
     for joint, holes in drawn(context):
-        tenon = tenon_of(context.bench, joint)
+        tenon = end_cut_of(context.bench, joint)
         if tenon is None or not holes:
             continue
         r = max(h.post.diameter for h in holes) / 2
@@ -187,7 +158,7 @@ def peg_edge(context: Context) -> Iterator[Finding]:
     """Centre to the tenon's edges, to the post's mortised face, and to the post's end."""
     times = context.limit("peg-edge")
     for joint, holes in drawn(context):
-        tenon = tenon_of(context.bench, joint)
+        tenon = end_cut_of(context.bench, joint)
         if tenon is None or not holes:
             continue
         d = max(h.post.diameter for h in holes)
@@ -229,7 +200,7 @@ def peg_edge(context: Context) -> Iterator[Finding]:
 def peg_end(context: Context) -> Iterator[Finding]:
     """From the tenon's hole to its end, at mid thickness where the end is mitred."""
     for joint, holes in drawn(context):
-        tenon = tenon_of(context.bench, joint)
+        tenon = end_cut_of(context.bench, joint)
         if tenon is None or not holes:
             continue
         d = max(h.tenon.diameter for h in holes)

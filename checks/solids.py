@@ -8,8 +8,11 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import fine, volume
 from treenail.checks.rules import Context, Finding, rule
+from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.blocks import hull
 from treenail.joints.cuts import MitredTip, Mortise, NotchedTip
+from treenail.joints.drawbored import Drawbored
+from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.joints.volumes import crescent_area
 from treenail.timber.frames import dot, sub
 from treenail.timber.member import Face
@@ -18,8 +21,8 @@ if TYPE_CHECKING:
     from treenail.checks.measured import JointMeasure, Measures
     from treenail.checks.survey import Box
     from treenail.generators.solids import BenchSolids
+    from treenail.joints.drawbored import DrawBore
     from treenail.joints.lag_bolt import LagBolt
-    from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
     from treenail.timber.member import Member
 
 #: Shared volumes up to this are the kernel's noise, mm³.
@@ -94,7 +97,7 @@ def _solid_sound(context: Context) -> Iterator[Finding]:
 # --- pairs
 
 
-def peg_overlap(joint: MortiseTenon, peg: Member) -> float:
+def peg_overlap(joint: Drawbored, peg: Member) -> float:
     """Volume in mm³ that a driven peg and the tenon share on paper: what the draw presses.
 
     The tenon's hole lies off the peg by the draw: the peg's crescent, through the tenon.
@@ -113,7 +116,7 @@ def peg_overlap(joint: MortiseTenon, peg: Member) -> float:
     return volume
 
 
-def leaves_tenon(joint: MortiseTenon, peg: Member) -> bool:
+def leaves_tenon(joint: Drawbored, peg: Member) -> bool:
     """Whether a peg stands partly beyond the tenon's end, its tip's cut, or its edges.
 
     What it presses there is less than on paper; how much wood a peg needs, other rules say.
@@ -122,7 +125,10 @@ def leaves_tenon(joint: MortiseTenon, peg: Member) -> bool:
     if peg.name not in points:
         return False
     x, setback = points[peg.name]
-    tenon, r = joint.tenon, peg.width / 2.0
+    r = peg.width / 2.0
+    if not isinstance(joint, MortiseTenon):
+        return any(_leaves(joint, cheeks, x, setback, r) for cheeks in joint.cheeks_at(x))
+    tenon = joint.tenon
     tip, length = tenon.tip, tenon.length
     edge = tenon.rounding.radius if tenon.rounding is not None else 0.0
     if not any(a + edge <= x - r and x + r <= b - edge for a, b, _, _ in joint.tongues):
@@ -136,6 +142,17 @@ def leaves_tenon(joint: MortiseTenon, peg: Member) -> bool:
         if math.hypot(aside, max(length - tip.length - setback, 0.0)) < r:
             return True
     return length - setback < r
+
+
+def _leaves(
+    joint: Drawbored, cheeks: tuple[float, float], x: float, setback: float, r: float
+) -> bool:
+    """Whether a peg at ``x`` leaves a leaning tenon anywhere along its cheeks."""
+    low, high, _, _ = joint.section
+    at = joint.end_frame.local_point(joint.mouth_point(x, joint.peg_level))[2] - setback
+    tip = joint.tenon.tip if isinstance(joint, AngledTenon) else None
+    ends = [0.0 if tip is None else tip.depth(x + s, y) for s in (-r, r) for y in cheeks]
+    return x - r < low or x + r > high or at - r < max(ends)
 
 
 def _pressed_by(draw: DrawBore, peg: Member, near: float, far: float) -> float:
@@ -175,7 +192,9 @@ def intended(context: Context) -> dict[frozenset[str], tuple[str, float]]:
     for every in context.bench.joints:
         for names, pressed in every.pressed().items():
             found[names] = (every.name, pressed)
-    for joint in context.tenons:
+    for joint in context.standing:
+        if not isinstance(joint, Drawbored):
+            continue
         for peg in joint.pegs():
             found[frozenset((joint.entering.name, peg.name))] = (
                 joint.name,
@@ -198,9 +217,10 @@ def _where(context: Context, box: Box | None) -> str:
 
 
 def _partly_outside(context: Context, name: str, pair: tuple[str, str]) -> bool:
-    joint = next((j for j in context.tenons if j.name == name), None)
-    pegs = [p for p in joint.pegs() if p.name in pair] if joint is not None else []
-    return joint is not None and any(leaves_tenon(joint, peg) for peg in pegs)
+    joint = next((j for j in context.standing if j.name == name), None)
+    if not isinstance(joint, Drawbored):
+        return False
+    return any(leaves_tenon(joint, peg) for peg in joint.pegs() if peg.name in pair)
 
 
 @rule(

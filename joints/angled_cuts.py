@@ -23,6 +23,7 @@ from treenail.timber.frames import (
     dot,
     neg,
     norm,
+    off_axis,
     scale,
     snap,
     snap_axis,
@@ -55,7 +56,7 @@ class EndPlane:
     @property
     def tilt(self) -> float:
         """How far it is from square to the grain, radians."""
-        return _off_axis(self.normal)
+        return off_axis(self.normal)
 
     @property
     def on_sides(self) -> float:
@@ -69,11 +70,11 @@ class EndPlane:
 
     def waste(self, frame: Frame, member: Member) -> BoxCutter:
         """All that lies beyond it on a member's end, run out on every side."""
-        wide, thick = member.width, member.thickness
-        ends = [
-            (x, y, z) for x in (0.0, wide) for y in (0.0, thick) for z in (0.0, self.reach(member))
-        ]
-        origin = (wide / 2.0, thick / 2.0, self.depth(wide / 2.0, thick / 2.0))
+        xs, ys = self._section(frame, member)
+        deep = max(self.depth(x, y) for x in xs for y in ys)
+        ends = [(x, y, z) for x in xs for y in ys for z in (0.0, deep)]
+        x, y = (xs[0] + xs[1]) / 2.0, (ys[0] + ys[1]) / 2.0
+        origin = (x, y, self.depth(x, y))
         nx, _, nz = self.normal
         local = Frame.from_zx(origin, self.normal, (nz, 0.0, -nx))
         spans = [_span(ends, origin, axis) for axis in (local.x, local.y, local.z)]
@@ -82,15 +83,18 @@ class EndPlane:
         corner = frame.place(local).shifted((low[0], low[1], low[2]))
         return BoxCutter(corner, (high[0] - low[0], high[1] - low[1], high[2] - low[2]))
 
+    @staticmethod
+    def _section(frame: Frame, member: Member) -> tuple[Point, Point]:
+        """From where to where the member's section lies in its end's frame; a peg's axis is x."""
+        if not member.round_section:
+            return (0.0, member.width), (0.0, member.thickness)
+        r, (x, y, _) = member.width / 2.0, frame.local_point((frame.origin[0], 0.0, 0.0))
+        return (x - r, x + r), (y - r, y + r)
+
     def reach(self, member: Member) -> float:
         """The deepest that it goes into a member's section, mm."""
         corners = itertools.product((0.0, member.width), (0.0, member.thickness))
         return max(self.depth(x, y) for x, y in corners)
-
-
-def _off_axis(v: Vec) -> float:
-    """The angle between a unit vector and the z axis; as exact for a tiny one."""
-    return math.atan2(math.hypot(v[0], v[1]), v[2])
 
 
 def _span(points: Iterable[Vec], origin: Vec, axis: Vec) -> tuple[float, float]:
@@ -226,29 +230,6 @@ class AngledMortise(Mortise):
 
     start: float = 0.0
     flare: float = 0.0
-
-    @property
-    def normal(self) -> Vec:
-        """The face's inward normal in the mortise's frame."""
-        return self.frame.local_direction(self.face.inward)
-
-    @property
-    def tilt(self) -> float:
-        """How far it is from square to its face, radians: the resultant angle."""
-        return _off_axis(self.normal)
-
-    def lean(self, member: Member) -> tuple[float, float]:
-        """Angles by which it leans along the grain and across it, going in, radians.
-
-        In its face's own frame, as seen square to the grain and along it.
-        """
-        x, y, z = member.face_frame(self.face).local_direction(self.frame.z)
-        return math.atan2(x, z), math.atan2(y, z)
-
-    def sight(self, member: Member) -> float:
-        """Over the face, from the grain to the line along which it leans, 0 to 90 degrees."""
-        along, across = self.lean(member)
-        return math.atan2(abs(math.tan(across)), abs(math.tan(along)))
 
     def half_length(self, z: float) -> float:
         """Half of the section's length at a depth on the axis, mm."""

@@ -3,23 +3,28 @@
 Tenon and mortise run along the entering member, so that it goes home along itself; its shoulders
 are bevelled to lie in the receiver's face. A through tenon ends flush with the far face, cut off
 after its wedges are driven. A blind one keeps the square end of its stock, and its mortise a floor
-square to its axis, as the bit or chisel leaves it. Pegs don't go through it: a hole bored square
-to the receiver would meet the tenon aslant. Wedges hold a through one, glue or a rail a blind one.
+square to its axis, as the bit or chisel leaves it. Wedges hold a through one, or drawbored pegs
+either kind: square to the tenon's cheeks, so that they may meet the receiver's faces aslant.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from treenail.joints import polytopes
-from treenail.joints.angled_cuts import AngledMortise, AngledTenonEnd, EndBevel, EndPlane, end_plane
+from treenail.joints.angled_cuts import AngledMortise, AngledTenonEnd, EndPlane, end_plane
+from treenail.joints.angled_wedges import (
+    AngledWedges,
+    pressed_by_wedges,
+    wedge_cuts,
+    wedge_members,
+)
 from treenail.joints.base import Gap, Number
-from treenail.joints.shaped_cuts import Kerf, WedgeTaper
-from treenail.joints.standing import Standing
+from treenail.joints.drawbored import Drawbored
+from treenail.joints.shaped_cuts import Kerf
 from treenail.timber.angles import STEEPEST
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec, along, dot, neg, snap
@@ -30,36 +35,10 @@ if TYPE_CHECKING:
     from treenail.joints.cuts import Cut
     from treenail.joints.fits import Fit
     from treenail.joints.mortise_tenon import Section, Shoulders
-    from treenail.timber.species import Species
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AngledWedges:
-    """Wedges driven into kerfs in a through tenon's end.
-
-    Attributes:
-        count: spread evenly over the tenon's width.
-        kerf: width of the saw cut, mm.
-        kerf_length: on the tenon's axis from its end, mm.
-        length: of a wedge from the tenon's end, mm; not longer than the kerf.
-        tip: a wedge's thickness at its thin end, mm; not over the kerf.
-        flare: how much farther out each short wall of the mortise lies at the far face, mm.
-        flare_start: depth on the axis at which the flare begins, mm.
-        species: the wedges' wood.
-    """
-
-    count: int = 1
-    kerf: float
-    kerf_length: float
-    length: float
-    tip: float
-    flare: float
-    flare_start: float
-    species: Species = field(repr=False)
 
 
 @dataclass(frozen=True, kw_only=True)
-class AngledTenon(Standing):
+class AngledTenon(Drawbored):
     """A tenon on the end of ``entering``, in a mortise in ``receiver`` to which it leans.
 
     Attributes:
@@ -68,11 +47,12 @@ class AngledTenon(Standing):
         fit: the named fit; its clearances are measured square to the mortise's walls.
         through: the tenon comes out flush at the far face.
         wedged: wedges in its end, or None.
+        draw: drawbored pegs, or None; their setback is measured along the tenon, half-way through
+            its thickness.
     """
 
     shoulders: Shoulders
     fit: Fit
-    through: bool = False
     wedged: AngledWedges | None = None
 
     def __post_init__(self) -> None:
@@ -94,7 +74,13 @@ class AngledTenon(Standing):
                     f"at {self.receiver.name}'s far face on all sides"
                 )
         if self.wedged is not None:
+            if self.draw is not None:
+                raise GeometryError(f"{self.name}: wedges hold the tenon, or pegs do; not both")
             self._refuse_odd_wedges(self.wedged)
+        if self.draw and self.draw.spots is not None and len(self.draw.spots) != self.draw.count:
+            raise GeometryError(
+                f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
+            )
 
     def _refuse_odd_wedges(self, w: AngledWedges) -> None:
         slant = self.mortise.slant(self.width / 2.0)
@@ -120,10 +106,11 @@ class AngledTenon(Standing):
 
     @property
     def kind(self) -> str:
-        """``angled mortise and tenon``, ``wedged through angled ...``."""
-        if self.through:
-            return f"{'wedged ' if self.wedged else ''}through angled mortise and tenon"
-        return "angled mortise and tenon"
+        """``angled mortise and tenon``, ``wedged through angled ...``, ``..., drawbored``."""
+        name = f"{'through ' if self.through else ''}angled mortise and tenon"
+        if self.wedged:
+            return f"wedged {name}"
+        return f"{name}, drawbored" if self.draw and self.draw.count else name
 
     @cached_property
     def receiver_face(self) -> Face:
@@ -175,6 +162,11 @@ class AngledTenon(Standing):
         """The tenon's axis in the end frame, mm."""
         x0, x1, y0, y1 = self.section
         return (x0 + x1) / 2.0, (y0 + y1) / 2.0
+
+    @property
+    def peg_level(self) -> float:
+        """Half-way through the tenon: its shoulders may slope across its thickness, mm."""
+        return self.centre[1]
 
     @cached_property
     def length(self) -> float:
@@ -242,35 +234,14 @@ class AngledTenon(Standing):
         )
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
-        """Mortise; tenon; the wedges' tapers and their ends cut off flush."""
+        """Mortise and tenon with their peg holes; wedges' tapers; ends that are cut off flush."""
+        pairs = self.peg_holes()
         found: dict[str, tuple[Cut, ...]] = {
-            self.receiver.name: (self.mortise,),
-            self.entering.name: (self.tenon,),
+            self.receiver.name: (self.mortise, *(p for p, _ in pairs)),
+            self.entering.name: (self.tenon, *(t for _, t in pairs)),
         }
-        tip = self.tenon.tip
-        for wedge in self.wedges():
-            assert tip is not None  # only a through tenon has wedges
-            near, far = (wedge.face_frame(f) for f in (Face.NEAR_END, Face.FAR_END))
-            thin = (wedge.width - self._tip_thickness) / 2.0
-            there = self.end_frame.point((0.0, 0.0, tip.depth(0.0, 0.0)))
-            found[wedge.name] = (
-                WedgeTaper(
-                    joint=self.name,
-                    purpose="wedge taper",
-                    face=Face.FAR_END,
-                    frame=far,
-                    face_edge=thin,
-                    back_edge=thin,
-                    length=wedge.length,
-                ),
-                EndBevel(
-                    joint=self.name,
-                    purpose="cut flush",
-                    face=Face.NEAR_END,
-                    frame=near,
-                    plane=end_plane(wedge, Face.NEAR_END, there, neg(self.outward)),
-                ),
-            )
+        found |= self.flush_cuts()
+        found |= wedge_cuts(self)
         return found
 
     # -- the wedges --------------------------------------------------------------------------
@@ -290,7 +261,8 @@ class AngledTenon(Standing):
         return snap(2.0 * self.wedged.flare + self.fit.edge.mid) if self.wedged else 0.0
 
     @property
-    def _tip_thickness(self) -> float:
+    def tip_thickness(self) -> float:
+        """A wedge's thickness at its thin end, mm."""
         return self.wedged.tip if self.wedged else 0.0
 
     @property
@@ -308,60 +280,17 @@ class AngledTenon(Standing):
 
     def wedges(self) -> tuple[Member, ...]:
         """The wedges as driven, longer than they will be by what is cut off flush."""
-        w, tip = self.wedged, self.tenon.tip
-        if w is None or tip is None:
-            return ()
-        end, slope = self.end_frame, self.wedge_slope
-        _, _, y0, y1 = self.section
-        found = []
-        for i, x in enumerate(self.kerf_places, start=1):
-            stop = self.tenon.start + w.length
-            half = self.wedge_at(0.0) / 2.0 + slope * w.length
-            start = snap(min(tip.depth(x + s, y) for s in (-half, half) for y in (y0, y1)))
-            butt = snap(w.tip + slope * (stop - start))
-            found.append(
-                Member(
-                    name=f"wedge_{self.name}_{i}",
-                    role="wedge",
-                    length=snap(stop - start),
-                    width=butt,
-                    thickness=self.thickness,
-                    species=w.species,
-                    placement=Frame(end.point((x - butt / 2.0, y0, start)), end.z, end.x, end.y),
-                    assembly=self.entering.assembly,
-                )
-            )
-        return tuple(found)
+        return wedge_members(self)
 
     def pressed(self) -> Mapping[frozenset[str], float]:
         """What each wedge shares with the tenon: its wood outside the kerf."""
-        tip = self.tenon.tip
-        if self.wedged is None or tip is None:
-            return {}
-        found = {}
-        cuts = self.cuts()
-        for wedge in self.wedges():
-            body = polytopes.block(((0.0, 0.0, 0.0), wedge.size))
-            taper, flush = cuts[wedge.name]
-            for cutter in (*taper.cutters(wedge), *flush.cutters(wedge)):
-                waste = polytopes.from_cutter(cutter)
-                assert waste is not None  # boxes and prisms only
-                # Each takes what lies beyond one of its planes: the one that enters the wedge.
-                body = _less(body, waste)
-            # In the wedge: x from its butt end, y across from its face edge.
-            at, half = wedge.width / 2.0, self.wedged.kerf / 2.0
-            kerf = polytopes.block(
-                ((-1.0, at - half, -1.0), (wedge.length + 1.0, at + half, wedge.thickness + 1.0))
-            )
-            inside = polytopes.volume(polytopes.common(body, kerf))
-            found[frozenset((self.entering.name, wedge.name))] = polytopes.volume(body) - inside
-        return found
+        return pressed_by_wedges(self)
 
     # -- rooms -------------------------------------------------------------------------------
 
     def numbers(self) -> Mapping[str, Number]:
         """The lean in the shop's terms, degrees; and the wedges."""
-        along, across = self.mortise.lean(self.receiver)
+        along, across = self.mortise.leans(self.receiver)
         lean: dict[str, Number] = {
             "resultant_degrees": _degrees(self.tilt),
             "lean_along_degrees": _degrees(along),
@@ -433,16 +362,6 @@ class AngledTenon(Standing):
 
 def _degrees(angle: float) -> float:
     return round(math.degrees(abs(angle)), 4)
-
-
-def _less(body: polytopes.Solid, waste: polytopes.Solid) -> polytopes.Solid:
-    """A convex body less a waste that cuts it along a single plane."""
-    best: polytopes.Solid = ()
-    for normal, level in polytopes.halves(waste):
-        left = polytopes.cut(body, (neg(normal), -level))
-        if polytopes.volume(left) > polytopes.volume(best):
-            best = left
-    return best
 
 
 __all__ = ["AngledTenon", "AngledWedges"]

@@ -89,7 +89,7 @@ def peg_volume(member: Member, cuts: Sequence[Cut]) -> float:
     if not solids:
         return volume
     d, straight = member.width, member.length - member.tip_length
-    frame = Frame((0.0, d / 2.0, d / 2.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
+    frame = Frame((0.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
     parts = [BoreCutter(frame, d, straight)] if straight > SLIVER else []
     found = [r for cutter in parts for r in rounds_of(cutter, member.name)[0]]
     if member.tip_length > SLIVER:

@@ -6,6 +6,7 @@ goes into the piece. An angled mortise is the same thing as a square one with an
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -21,7 +22,7 @@ from treenail.joints.cutters import (
     SlotCutter,
     anticlockwise,
 )
-from treenail.timber.frames import Frame, neg, scale
+from treenail.timber.frames import Frame, Vec, neg, off_axis, scale
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
@@ -47,6 +48,29 @@ class Cut:
     def cutters(self, member: Member) -> tuple[Cutter, ...]:
         """The volumes that leave ``member``, in its coordinates."""
         raise NotImplementedError
+
+    @property
+    def normal(self) -> Vec:
+        """The face's inward normal in the cut's frame."""
+        return self.frame.local_direction(self.face.inward)
+
+    @property
+    def tilt(self) -> float:
+        """How far its axis is from square to its face, radians: the resultant angle."""
+        return off_axis(self.normal)
+
+    def leans(self, member: Member) -> tuple[float, float]:
+        """Angles by which it leans along the grain and across it, going in, radians.
+
+        In its face's own frame, as seen square to the grain and along it.
+        """
+        x, y, z = member.face_frame(self.face).local_direction(self.frame.z)
+        return math.atan2(x, z), math.atan2(y, z)
+
+    def sight(self, member: Member) -> float:
+        """Over the face, from the grain to the line along which it leans, 0 to 90 degrees."""
+        along, across = self.leans(member)
+        return math.atan2(abs(math.tan(across)), abs(math.tan(along)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,16 +104,25 @@ class Mortise(Cut):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bore(Cut):
-    """A round hole about the frame's z axis: peg hole, bolt hole, counterbore, dog hole."""
+    """A round hole about the frame's z axis: peg hole, bolt hole, counterbore, dog hole.
+
+    ``depth`` is measured on the axis, which may lean to the face.
+    """
 
     diameter: float
     depth: float
     through: bool = False
 
+    @property
+    def slant(self) -> float:
+        """How much farther than on its axis it meets a face to which it leans, mm."""
+        return self.diameter / 2.0 * math.tan(self.tilt)
+
     def cutters(self, member: Member) -> tuple[Cutter, ...]:
         """One cylinder with run-out at the mouth (and at the far face if through)."""
-        deep = self.depth + RUN_OUT + (RUN_OUT if self.through else 0.0)
-        return (BoreCutter(self.frame.shifted((0.0, 0.0, -RUN_OUT)), self.diameter, deep),)
+        run = RUN_OUT + self.slant
+        deep = self.depth + run + (run if self.through else 0.0)
+        return (BoreCutter(self.frame.shifted((0.0, 0.0, -run)), self.diameter, deep),)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from treenail.joints.base import Joint
 from treenail.joints.cuts import Bore, Cut, Mortise, Slot, TenonEnd
+from treenail.joints.drawbored import PEG_END_ROOM
 from treenail.joints.end_board_fit import end_board_rooms, pressed_area
-from treenail.joints.mortise_tenon import PEG_END_ROOM
 from treenail.joints.trenches import FLUSH, face_axis, trench
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec, add, along, dot, neg, scale, snap, sub

@@ -68,6 +68,11 @@ class Standing(Joint):
         return snap(dot(sub(tip, mouth), self.insertion()))
 
     @property
+    def tilt(self) -> float:
+        """How far the tenon leans from square to the face, radians: these don't."""
+        return 0.0
+
+    @property
     def proud(self) -> float:
         """How far a through tenon stands out at the far face, mm (negative: below it)."""
         return snap(self.length - self.receiver.extent(self.receiver_face))

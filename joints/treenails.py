@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from treenail.joints.base import Joint, Number
 from treenail.joints.cuts import Bore, Cut
-from treenail.joints.mortise_tenon import PEG_END_ROOM
+from treenail.joints.drawbored import PEG_END_ROOM
 from treenail.joints.trenches import FLUSH, axis_of
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec, add, dot, neg, scale, snap, sub

@@ -19,6 +19,7 @@ from treenail.timber.quantities import format_mass
 if TYPE_CHECKING:
     from treenail.checks.rules import Finding, Report
     from treenail.generators.bench import Bench
+    from treenail.joints.drawbored import Drawbored
     from treenail.shop.as_built import Change
     from treenail.shop.boards import Boards
     from treenail.templates.export import Exported
@@ -102,12 +103,11 @@ def joint_rows(bench: Bench) -> list[tuple[str, ...]]:
     groups: dict[tuple[str, ...], list[MortiseTenon | AngledTenon]] = {}
     for j in bench.joints:
         if isinstance(j, AngledTenon):
-            wedges = f"{len(j.wedges())} wedged" if j.wedged else ""
             key = (
                 f"{j.entering.role} in {j.receiver.role}, {degrees(j.tilt)}",
                 f"{say(bench, j.thickness)} x {say(bench, j.width)} x {say(bench, j.length)}",
                 "through" if j.through else f"{say(bench, j.mortise.depth)} deep",
-                wedges,
+                f"{len(j.wedges())} wedged" if j.wedged else _pegs(bench, j),
             )
             groups.setdefault(key, []).append(j)
             continue
@@ -120,18 +120,21 @@ def joint_rows(bench: Bench) -> list[tuple[str, ...]]:
             what = f"{pair} {'end' if side in ('left', 'right') else 'long'}".replace("_", " ")
         what += " through" if j.through else ""
         what += ", haunched" if j.haunch else ""
-        pegs = ""
-        if j.draw and j.draw.count:
-            pegs = f"{j.draw.count} of {say(bench, j.draw.diameter)}"
-            pegs += f", draw {say(bench, j.draw.offset)}"
         key = (
             what.strip() or j.entering.role,
             f"{say(bench, j.thickness)} x {say(bench, j.width)} x {say(bench, j.length)}",
             "through" if j.through else f"{say(bench, j.mortise.depth)} deep",
-            pegs,
+            _pegs(bench, j),
         )
         groups.setdefault(key, []).append(j)
     return [(str(len(found)), *key) for key, found in groups.items()]
+
+
+def _pegs(bench: Bench, joint: Drawbored) -> str:
+    d = joint.draw
+    if d is None or not d.count:
+        return ""
+    return f"{d.count} of {say(bench, d.diameter)}, draw {say(bench, d.offset)}"
 
 
 def print_joints(out: Console, bench: Bench) -> None:

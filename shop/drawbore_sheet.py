@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from treenail.checks.gauge import INCH, PegHole, peg_holes
+from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.cuts import Bore, Slot
+from treenail.joints.drawbored import Drawbored
 from treenail.joints.end_board import EndBoard
 from treenail.joints.held_down import HeldDown
 from treenail.joints.mortise_tenon import MortiseTenon
@@ -28,6 +30,7 @@ from treenail.shop.peg_rows import (
 )
 from treenail.timber.frames import dot, snap, sub
 from treenail.timber.lengths import format_length
+from treenail.timber.member import Face
 
 if TYPE_CHECKING:
     from treenail.checks.assembly.plan import AssemblyPlan
@@ -162,10 +165,10 @@ def drawbore_sheet(bench: Bench, plan: AssemblyPlan | None = None) -> DrawboreSh
             plain = _straight(joint)
             straight.setdefault(_alike(plain), []).append(plain)
             continue
-        row = _tenon_row(bench, joint) if isinstance(joint, MortiseTenon) else None
+        row = _tenon_row(bench, joint) if isinstance(joint, MortiseTenon | AngledTenon) else None
         row = _end_row(bench, joint) if isinstance(joint, EndBoard) else row
         if row is not None:
-            assert isinstance(joint, MortiseTenon | EndBoard)
+            assert isinstance(joint, Drawbored | EndBoard)
             assert joint.draw is not None
             sources[joint.draw.species.source_mechanical] = None
             drawn.setdefault(_alike(row), []).append(row)
@@ -204,7 +207,7 @@ def _together(rows: Sequence[AnyRow]) -> AnyRow:
     )
 
 
-def _tenon_row(bench: Bench, joint: MortiseTenon) -> DrawboreRow | None:
+def _tenon_row(bench: Bench, joint: MortiseTenon | AngledTenon) -> DrawboreRow | None:
     holes = peg_holes(bench, joint)
     pairs = tuple(_pair(joint, i, h) for i, h in enumerate(holes, start=1))
     if not pairs:
@@ -261,7 +264,7 @@ def _end_row(bench: Bench, joint: EndBoard) -> DrawboreRow | None:
 
 def _row(
     bench: Bench,
-    joint: MortiseTenon | EndBoard,
+    joint: Drawbored | EndBoard,
     pairs: tuple[HolePair, ...],
     *,
     depth: float,
@@ -280,7 +283,7 @@ def _row(
     usual = usual_draw(where[1], d.diameter)
     return DrawboreRow(
         joints=(joint.name,),
-        drive_faces=(f"{where[0]}, {joint.drive_face}",),
+        drive_faces=(f"{where[0]}, {joint.drive_face}{_aslant(joint)}",),
         species=d.species.name,
         diameter=d.diameter,
         length=length,
@@ -320,12 +323,25 @@ def _straight(joint: Treenails | HeldDown) -> StraightRow:
     )
 
 
-def _pair(joint: MortiseTenon, number: int, hole: PegHole) -> HolePair:
+def _aslant(joint: Drawbored | EndBoard) -> str:
+    """How far the hole leans to its drive face, where it does."""
+    slope = 0.0 if isinstance(joint, EndBoard) else joint.peg_slope
+    return f", {math.degrees(math.atan(slope)):.2f}° off square" if slope else ""
+
+
+def _pair(joint: Drawbored, number: int, hole: PegHole) -> HolePair:
+    """One peg's holes; a leaning tenon's from its shoulder line on the cheek that is marked."""
+    rise = 0.0
+    if isinstance(joint, AngledTenon) and joint.draw is not None:
+        _, _, y0, y1 = joint.section
+        at_low = (joint.draw.drive_side is Face.FACE_SIDE) == (joint.end is Face.NEAR_END)
+        plane, middle = joint.tenon.shoulder, joint.peg_level
+        rise = plane.depth(hole.x, y0 if at_low else y1) - plane.depth(hole.x, middle)
     return HolePair(
         peg=number,
         edge=snap(hole.x - joint.section[0]),
-        post=snap(hole.setback),
-        tenon=snap(hole.tenon_setback),
+        post=snap(hole.setback + rise),
+        tenon=snap(hole.tenon_setback + rise),
     )
 
 
@@ -365,14 +381,23 @@ def _marking(bench: Bench, rows: Sequence[DrawboreRow]) -> tuple[str, ...]:
             "it marks the hole's centre. Don't turn it under power."
         ),
         (
-            f"Take the tenon out. Prick a new mark {by} nearer the shoulder, square to it: away "
+            f"Take the tenon out. Prick a new mark {by} nearer the shoulder, along the grain: away "
             "from the tenon's end. Check both figures from the shoulder."
         ),
         "Bore the tenon's holes at the new marks, square through, on a scrap.",
         "Look through the closed joint: a crescent of tenon shows on the side of its end.",
+        *(_LEANING if any("off square" in f for r in rows for f in r.drive_faces) else ()),
         *(_END_BOARDS if any(r.on == "end board" for r in rows) else ()),
     )
 
+
+_LEANING = (
+    (
+        "Tenons that lean: their pegs stand square to the cheeks, not to the post's faces. Bore "
+        "along a bevel gauge or on a ramp of the angle that is given; figures are measured on the "
+        "cheek along the tenon, from its own shoulder line. The pegs are cut off flush afterwards."
+    ),
+)
 
 _END_BOARDS = (
     (

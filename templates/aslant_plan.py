@@ -17,6 +17,8 @@ from treenail.joints.angled_cuts import (
     EndPlane,
     SkewNotch,
 )
+from treenail.joints.cuts import Bore
+from treenail.joints.shaped_cuts import ConeSocket
 from treenail.templates.figures import Figure, Line, quadrilateral
 from treenail.timber.frames import Vec
 from treenail.timber.member import Face, Member
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ASLANT",
+    "LEVEL",
     "POCKETS",
     "aslant_figures",
     "aslant_kerfs",
@@ -44,6 +47,8 @@ AslantEnd: TypeAlias = AngledTenonEnd | EndBevel
 AslantPocket: TypeAlias = AngledMortise | SkewNotch
 POCKETS = (AngledMortise, SkewNotch)
 ASLANT = (AngledMortise, AngledTenonEnd, EndBevel, SkewNotch)
+#: Holes that lean less are square, radians.
+LEVEL = 1e-6
 _SIDES = (Face.FACE_SIDE, Face.BACK_SIDE)
 
 
@@ -51,11 +56,11 @@ def _degrees(angle: float) -> str:
     return f"{math.degrees(abs(angle)) + 0.0:.2f} deg"
 
 
-def aslant_words(cut: AslantPocket, member: Member) -> str:
+def aslant_words(cut: Cut, member: Member) -> str:
     """Its angles in words, for labels."""
     if isinstance(cut, SkewNotch):
         return f"turned {_degrees(cut.turn)} from square across"
-    along, across = cut.lean(member)
+    along, across = cut.leans(member)
     return (
         f"leans {_degrees(cut.tilt)} in all, {_degrees(along)} along the grain and "
         f"{_degrees(across)} across; sight angle {_degrees(cut.sight(member))} from the grain"
@@ -66,7 +71,8 @@ def aslant_notes(member: Member, cuts: Sequence[Cut]) -> list[str]:
     """Lines for a sheet's notes: the bevel gauges and saw settings of each such cut, once."""
     found: dict[str, None] = {}
     for cut in cuts:
-        if isinstance(cut, AngledMortise | SkewNotch):
+        leans = isinstance(cut, Bore | ConeSocket) and cut.tilt > LEVEL
+        if leans or isinstance(cut, AngledMortise | SkewNotch):
             found[f"{cut.purpose}: {aslant_words(cut, member)}."] = None
         elif isinstance(cut, AngledTenonEnd | EndBevel):
             plane = cut.plane if isinstance(cut, EndBevel) else cut.shoulder

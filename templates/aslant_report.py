@@ -38,7 +38,7 @@ def _plane(cut: AngledTenonEnd | EndBevel, plane: EndPlane) -> dict[str, Any]:
 def aslant_data(joint: Joint) -> dict[str, Any]:
     """What the report says of a joint that lies aslant; nothing for any other. mm, degrees."""
     if isinstance(joint, AngledTenon):
-        along, across = joint.mortise.lean(joint.receiver)
+        along, across = joint.mortise.leans(joint.receiver)
         return {
             "receiver_face": str(joint.receiver_face),
             "end": str(joint.end),

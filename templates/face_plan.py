@@ -163,7 +163,8 @@ def _cut_shape(member: Member, cut: Mortise | Bore | Slot, face: Face) -> Shape:
         i, j = cut.length / 2.0, cut.width / 2.0
         corners = ((-i, -j), (i, -j), (i, j), (-i, j))
         return quadrilateral([_mouth(member, cut, face, a, b) for a, b in corners])
-    if abs(dot(cut.frame.z, member.face_frame(face).z)) < _SQUARE:
+    leans = abs(dot(cut.frame.z, member.face_frame(face).z)) < _SQUARE
+    if leans and not isinstance(cut, Bore):
         raise GeometryError(
             f"{cut.joint}: the {cut.purpose} does not stand square to {member.name}'s {face}; "
             "a template shows square holes only"
@@ -172,6 +173,7 @@ def _cut_shape(member: Member, cut: Mortise | Bore | Slot, face: Face) -> Shape:
         return _pocket(member, cut, face)
     centre = _mouth(member, cut, face, 0.0, 0.0)
     if isinstance(cut, Bore):
+        # Where it leans, still the bit's circle around the point at which it goes in.
         return Ring(centre, snap(cut.diameter))
     ahead = _mouth(member, cut, face, 1.0, 0.0)
     along = (ahead[0] - centre[0], ahead[1] - centre[1])

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from treenail.joints.drawbored import Drawbored
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.meetings import LetIn
 from treenail.joints.mortise_tenon import MortiseTenon
@@ -33,9 +35,35 @@ def plain(value: Any) -> Any:
     return value
 
 
+def peg_data(joint: Drawbored) -> list[dict[str, Any]]:
+    """A joint's pegs; setbacks along the tenon, half-way through one that leans."""
+    if joint.draw is None:
+        return []
+    lean = (
+        {"off_square_degrees": round(math.degrees(math.atan(joint.peg_slope)), 4)}
+        if joint.peg_slope
+        else {}
+    )
+    return [
+        {
+            "name": peg.name,
+            "diameter_mm": joint.draw.diameter,
+            "offset_mm": joint.draw.offset,
+            "setback_receiver_mm": setback,
+            "setback_tenon_mm": snap(setback - joint.draw.offset),
+            "from_tenon_edge_mm": snap(x - joint.section[0]),
+            "hole_depth_mm": joint.peg_hole_depth,
+            "through": joint.draw.through,
+            "drive_face": str(joint.drive_face),
+            **lean,
+        }
+        for peg, (x, setback) in zip(joint.pegs(), joint.peg_points, strict=True)
+    ]
+
+
 def _tenon(joint: MortiseTenon) -> dict[str, Any]:
     s, fit = joint.shoulders, joint.fit
-    data: dict[str, Any] = {
+    return {
         "receiver_face": str(joint.receiver_face),
         "end": str(joint.end),
         "tenon": {
@@ -68,24 +96,8 @@ def _tenon(joint: MortiseTenon) -> dict[str, Any]:
             if joint.through
             else {"low": fit.bottom.low, "model": fit.bottom.mid, "high": fit.bottom.high},
         },
-        "pegs": [],
+        "pegs": peg_data(joint),
     }
-    if joint.draw:
-        data["pegs"] = [
-            {
-                "name": peg.name,
-                "diameter_mm": joint.draw.diameter,
-                "offset_mm": joint.draw.offset,
-                "setback_receiver_mm": setback,
-                "setback_tenon_mm": snap(setback - joint.draw.offset),
-                "from_tenon_edge_mm": snap(x - joint.section[0]),
-                "hole_depth_mm": joint.peg_hole_depth,
-                "through": joint.draw.through,
-                "drive_face": str(joint.drive_face),
-            }
-            for peg, (x, setback) in zip(joint.pegs(), joint.peg_points, strict=True)
-        ]
-    return data
 
 
 def _bolt(joint: LagBolt) -> dict[str, Any]:
@@ -114,6 +126,8 @@ def joint_data(joint: Joint, measured: Any = None) -> dict[str, Any]:
         data |= _bolt(joint)
     else:
         data |= aslant_data(joint)
+        if isinstance(joint, Drawbored) and joint.draw:
+            data["pegs"] = peg_data(joint)
     if isinstance(joint, LetIn):
         data["fit"] = joint.fit.name
     numbers = plain(joint.numbers())

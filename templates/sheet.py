@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from treenail.joints.angled_cuts import AngledMortise, SkewNotch
 from treenail.joints.cuts import Bore, Mortise, Slot
-from treenail.templates.aslant_plan import aslant_notes
+from treenail.templates.aslant_plan import LEVEL, aslant_notes
 from treenail.templates.figures import (
     Box,
     Figure,
@@ -276,7 +277,8 @@ def _size(figure: Figure, unit: LengthUnit) -> str:
         case Mortise() as cut:
             return f"{_length(cut.length, unit)} x {_length(cut.width, unit)}"
         case Bore() as cut:
-            return f"dia. {_length(cut.diameter, unit)}"
+            bit = f"dia. {_length(cut.diameter, unit)}"
+            return bit if cut.tilt < LEVEL else f"{bit}, leans {math.degrees(cut.tilt):.2f} deg"
         case Slot() as cut:
             return f"{_length(cut.centres + cut.width, unit)} x {_length(cut.width, unit)}"
         case _:

@@ -86,7 +86,8 @@ def _pocket(name: str, cut: Mortise) -> list[Wall]:
 
 def _bore(name: str, cut: Bore) -> list[Wall]:
     r = cut.diameter / 2
-    low, high = (-r, -r, 0.0), (r, r, cut.depth)
+    slant = cut.slant
+    low, high = (-r, -r, -slant), (r, r, cut.depth + (slant if cut.through else 0.0))
     found = [Wall(name, cut.frame, low, high, None, r)]
     if not cut.through:
         found.append(plane(f"{name}_BOTTOM", cut.frame, low, high, 2, cut.depth))

@@ -88,6 +88,11 @@ def unit(a: Vec) -> Vec:
     return scale(a, 1.0 / size)
 
 
+def off_axis(v: Vec) -> float:
+    """The angle between a unit vector and the z axis; as exact for a tiny one."""
+    return math.atan2(math.hypot(v[0], v[1]), v[2])
+
+
 def along(p: Vec, d: Vec, distance: float) -> Vec:
     """The point ``distance`` from ``p`` in direction ``d`` (a unit vector)."""
     return add(p, scale(d, distance))

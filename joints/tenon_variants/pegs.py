@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, TypeVar
 
-from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
+from treenail.joints.drawbored import DrawBore, Drawbored
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.member import Face
@@ -13,7 +13,7 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from treenail.timber.species import Species
 
-AnyTenon = TypeVar("AnyTenon", bound=MortiseTenon)
+AnyTenon = TypeVar("AnyTenon", bound=Drawbored)
 
 INCH = 25.4
 #: Most pegs in one pattern.
@@ -52,7 +52,7 @@ def pegged(
     """The joint with drawbored pegs in a usual pattern.
 
     Args:
-        joint: a tenon without pegs, or whose pegs are to be replaced.
+        joint: a tenon without pegs, or whose pegs are to be replaced; it may lean.
         count: one to four, spread over the tenon's width.
         staggered: every other peg stands in a second row, farther from the shoulder.
         side: the entering member's side from which they are driven.
@@ -85,7 +85,15 @@ def pegged(
         drive_side=side,
         through=not blind,
     )
-    return replace(joint, draw=draw)
+    made = replace(joint, draw=draw)
+    if not made.peg_slope and not made.tilt:
+        return made
+    # Where the tenon leans, the shoulders slope: pegs keep their distance from the mortised face.
+    # It grows evenly with the setback.
+    room = made.peg_face_room()
+    farther = replace(made, draw=replace(draw, setback=draw.setback + 1.0)).peg_face_room()
+    lack = (draw.setback - room) / (farther - room)
+    return replace(made, draw=replace(draw, setback=snap(draw.setback + lack)))
 
 
 __all__ = ["MOST", "pegged", "usual_draw"]

@@ -15,18 +15,20 @@ if TYPE_CHECKING:
     from treenail.joints.cuts import Cut
     from treenail.timber.member import Member
 
-__all__ = ["aslant_gauges"]
+__all__ = ["LEVEL", "aslant_gauges", "lean_settings"]
 
 #: Components of a direction smaller than this lean nowhere.
 _LEVEL = 1e-9
+#: Holes that lean less are square, radians.
+LEVEL = 1e-6
 
 
 def _angle(name: str, angle: float, measured_from: str) -> Setting:
     return Setting(name=name, text=degrees(angle), measured_from=measured_from)
 
 
-def _toward(cut: AngledMortise) -> str:
-    """Which way a mortise leans as it goes in."""
+def _toward(cut: Cut) -> str:
+    """Which way a hole leans as it goes in."""
     x, y, z = cut.frame.z
     found = [("far end" if x > 0.0 else "near end", abs(x))]
     if cut.face in (Face.FACE_SIDE, Face.BACK_SIDE):
@@ -50,16 +52,25 @@ def _long_point(cut: AngledTenonEnd | EndBevel, plane: EndPlane) -> str:
     return "at " + " and ".join(found) if found else "none: square"
 
 
+def lean_settings(cut: Cut, member: Member) -> tuple[Setting, ...]:
+    """How a hole or mortise leans to its face, in the shop's terms; empty if it is square."""
+    if cut.tilt < LEVEL:
+        return ()
+    along, across = cut.leans(member)
+    return (
+        Setting(name="leans", text=_toward(cut), measured_from="going in"),
+        _angle("bevel, along the grain", along, "a line square to the face"),
+        _angle("bevel, across the grain", across, "a line square to the face"),
+        _angle("resultant", cut.tilt, "a line square to the face, along the sight line"),
+        _angle("sight angle", cut.sight(member), "the grain, over the face"),
+    )
+
+
 def aslant_gauges(cut: Cut, member: Member) -> list[Setting]:
     """What bevel gauges and saws are set to, each with what it is measured from."""
     if isinstance(cut, AngledMortise):
-        along, across = cut.lean(member)
         return [
-            Setting(name="leans", text=_toward(cut), measured_from="going in"),
-            _angle("bevel, along the grain", along, "a line square to the face"),
-            _angle("bevel, across the grain", across, "a line square to the face"),
-            _angle("resultant", cut.tilt, "a line square to the face, along the sight line"),
-            _angle("sight angle", cut.sight(member), "the grain, over the face"),
+            *lean_settings(cut, member),
             Setting(
                 name="depth",
                 value=None if cut.through else snap(cut.depth),

@@ -9,7 +9,8 @@ from treenail.checks.gauge import PegHole, peg_holes
 from treenail.checks.making import BIT_SLACK, MEET
 from treenail.checks.shop_machines import Machines
 from treenail.joints.cuts import Bore, Slot
-from treenail.joints.mortise_tenon import MortiseTenon
+from treenail.joints.drawbored import Drawbored
+from treenail.shop.setups.aslant import LEVEL, lean_settings
 from treenail.shop.setups.lay import across, distance_from, lies, near_end_left, reference_beside
 from treenail.shop.setups.model import CutAt, Option, Setting, Task
 from treenail.shop.setups.work import Job, Work, tilt
@@ -73,7 +74,7 @@ def tasks(work: Work) -> list[Task]:
         cut = job.cut
         if not isinstance(cut, Bore | Slot):
             continue  # a mortise bored and chopped is on the hand tools' sheet
-        joint = work.tenon_joint(cut)
+        joint = work.pegged_joint(cut)
         if cut.purpose == "peg hole" and joint is not None and isinstance(cut, Bore):
             mine = holes.setdefault(joint.name, peg_holes(work.bench, joint))
             if job.member.name == joint.entering.name:
@@ -105,7 +106,7 @@ def _depth(depth: float, *, through: bool) -> Setting:
 
 
 def _in_tenon(
-    work: Work, job: Job, cut: Bore, joint: MortiseTenon, holes: Sequence[PegHole]
+    work: Work, job: Job, cut: Bore, joint: Drawbored, holes: Sequence[PegHole]
 ) -> list[Task]:
     """A tenon's peg hole: bored to the mark pricked through the real post, not to a fence."""
     hole = next((h for h in holes if h.tenon == cut), None)
@@ -224,7 +225,7 @@ def _option(job: Job, cut: Bore | Slot, bit: Bit, way: _Way, cost: float) -> Opt
     return Option(
         settings=(
             _bit_setting(bit),
-            *tilt(cut),
+            *lean_settings(cut, member),
             fence,
             _depth(deep, through=cut.through and not way.two_sided),
         ),
@@ -245,7 +246,13 @@ def _task(cut: Bore | Slot, options: tuple[Option, ...], *, two_sided: bool) -> 
     remarks = []
     if two_sided:
         remarks.append("Longer than the bit: from both faces, the same face to the fence.")
-    if cut.purpose == "peg hole":
+    if cut.tilt > LEVEL:
+        remarks.append(
+            "The hole leans: the table tilted, or the piece on a ramp, by the resultant along the "
+            "sight line; fence and stop say where the bit's point goes in. Start it with a short "
+            "bit or in a notch, or it wanders."
+        )
+    elif cut.purpose == "peg hole":
         remarks.append(
             "The mortised face goes to the fence: the fence is then the peg's distance from the "
             "shoulder, whatever the post's own width. A scrap that fills the mortise keeps its "

@@ -12,10 +12,10 @@ from treenail.checks.shop_file import ShopFile
 from treenail.checks.shop_machines import Machines
 from treenail.generators.bench import Bench
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
+from treenail.joints.drawbored import Drawbored
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.joints.shaped_cuts import ShapedEnd
 from treenail.shop.setups.model import Say, Setting
-from treenail.timber.frames import dot
 from treenail.timber.lengths import format_length
 from treenail.timber.member import Member
 
@@ -95,19 +95,26 @@ class Work:
         return {j.name: j for j in self.bench.joints if isinstance(j, MortiseTenon)}
 
     def tenon_joint(self, cut: Cut) -> MortiseTenon | None:
-        """The mortise and tenon that a cut belongs to."""
+        """The square mortise and tenon that a cut belongs to."""
         return self._tenons.get(cut.joint)
+
+    @cached_property
+    def _pegged(self) -> dict[str, Drawbored]:
+        return {j.name: j for j in self.bench.joints if isinstance(j, Drawbored)}
+
+    def pegged_joint(self, cut: Cut) -> Drawbored | None:
+        """The tenon, square or leaning, that a peg hole belongs to."""
+        return self._pegged.get(cut.joint)
 
 
 def tilt(cut: Cut) -> tuple[Setting, ...]:
     """The table's or head's tilt for a cut that isn't square to its face; none if it is."""
-    angle = math.degrees(math.acos(min(1.0, max(-1.0, dot(cut.frame.z, cut.face.inward)))))
-    if angle < 1e-3:
+    if math.degrees(cut.tilt) < 1e-3:
         return ()
     return (
         Setting(
             name="tilt",
-            text=f"{angle:.2f} degrees",
+            text=f"{math.degrees(cut.tilt):.2f} degrees",
             measured_from="between the tool and a line square to the face",
         ),
     )

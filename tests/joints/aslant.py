@@ -7,6 +7,7 @@ import math
 from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.tenon_variants.make import angled_tenon
+from treenail.joints.tenon_variants.pegs import pegged
 from treenail.timber.frames import Frame, Vec, add, cross, scale, unit
 from treenail.timber.member import Face, Member
 from treenail.timber.species import get_species
@@ -80,3 +81,41 @@ def tenon(
         name="joint",
         shoulders=Shoulders(face_edge=ends, back_edge=ends, face_side=sides, back_side=sides),
     )
+
+
+def beam(thickness: float = 90.0, width: float = 96.0, middle: float = 140.0) -> Member:
+    """A beam along x, its underside at z = 430."""
+    at = (600.0, middle - width / 2.0, 430.0 + thickness)
+    place = Frame.from_zx(at, (0.0, 0.0, -1.0), (-1.0, 0.0, 0.0))
+    return Member(
+        name="beam", role="beam", length=600.0, width=width, thickness=thickness,
+        species=ASH, placement=place,
+    )  # fmt: skip
+
+
+def pegged_tenon(
+    splay: float = 0.5,
+    rake: float = 0.1,
+    *,
+    count: int = 2,
+    blind: bool = True,
+    side: Face = Face.FACE_SIDE,
+    staggered: bool = False,
+    through: bool = False,
+    width: float = 96.0,
+    **how: object,
+) -> AngledTenon:
+    """A post that leans in a beam's underside, its cheeks toward the beam's sides; pegged."""
+    how.setdefault("size", (100.0, 56.0))
+    how.setdefault("over", 160.0 if through else 85.0)
+    post = leg(splay, rake, **how)  # type: ignore[arg-type]
+    plain = angled_tenon(
+        beam(width=width),
+        post,
+        through=through,
+        wedges=0,
+        end=Face.NEAR_END if how.get("upside_down") else Face.FAR_END,
+        name="joint",
+        shoulders=Shoulders(face_edge=12.0, back_edge=12.0, face_side=13.0, back_side=13.0),
+    )
+    return pegged(plain, count, blind=blind, side=side, staggered=staggered)

@@ -135,7 +135,7 @@ def test_mouth_and_exit_lie_in_both_faces() -> None:
     cut = tenon().mortise
     for corners, level in ((cut.mouth(), 60.0), (cut.exit(), 0.0)):
         assert [cut.frame.point(p)[2] for p in corners] == pytest.approx([level] * 4, abs=1e-9)
-    along, across = cut.lean(slab())
+    along, across = cut.leans(slab())
     assert sorted((abs(along), abs(across))) == pytest.approx([0.2, 0.25], abs=1e-9)
     assert cut.sight(slab()) == pytest.approx(LegAngles(0.2, 0.25).sight, abs=1e-9)
 
