@@ -82,7 +82,7 @@ def plan_ends(top: Top, say: Callable[[float], str]) -> EndPlan | None:
             width > top.overhang_ends + 1e-9,
             "end_boards.width",
             f"a board {say(width)} wide would lie on the posts",
-            f"at most {say(top.overhang_ends)}, or a larger top.overhang_ends",
+            f"at most {say(top.overhang_ends)}, or a larger overhang at the ends",
         ),
         (
             tongue > top.thickness - 6.0,

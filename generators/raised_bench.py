@@ -14,12 +14,11 @@ from treenail.generators.climate import seasons_of
 from treenail.generators.frame_layout import INCH, in_units
 from treenail.generators.parts import post, slab
 from treenail.generators.slab_layout import plan_wedged
+from treenail.generators.top_kinds import Place, build_top, refuse_kind
 from treenail.generators.tops import (
     CLEAR_OF_GLUE_LINE,
     dog_hole_rows,
-    laminated_slab,
     section_at,
-    section_edges,
 )
 from treenail.generators.underframe import wood_of
 from treenail.joints.fits import get_fit
@@ -33,7 +32,9 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from treenail.generators.frame_spec import Top
     from treenail.generators.raised_spec import RaisedBenchSpec
+    from treenail.generators.top_kinds import BuiltTop
     from treenail.joints.base import Joint
     from treenail.joints.fits import Model
     from treenail.joints.tenon_variants.wedged import WedgedTenon
@@ -88,6 +89,9 @@ class _Builder:
         self.back = snap(spec.depth - spec.top.set_in)
         self.left = snap(spec.top.overhang)
         self.right = snap(spec.length - spec.top.overhang)
+        refuse_kind(
+            spec.top.kind, ("solid",), "its top alone joins the front posts to those behind"
+        )
         self._check()
 
     def _check(self) -> None:
@@ -182,8 +186,8 @@ class _Builder:
             self.choices["top.dog_holes.setback"] = rows[0]
         return rows
 
-    def top(self) -> tuple[tuple[Member, ...], list[Joint]]:
-        """The sections, glued off the holes and the posts; and the dog holes."""
+    def top(self) -> tuple[BuiltTop, list[Joint]]:
+        """The sections, glued off the holes and the posts, end boards; and the dog holes."""
         spec, top, rows = self.spec, self.spec.top, self.rows()
         steps = math.ceil(self.foot_width / CLEAR_OF_GLUE_LINE)
         over = [
@@ -191,24 +195,30 @@ class _Builder:
             for y in (self.front, self.back - self.foot_width)
             for i in range(steps + 1)
         ]
-        edges = section_edges(spec.depth, top.planer_width, top.sections, [*rows, *over], self.say)
-        self.choices["top.sections"] = len(edges) - 1
-        sections, glue = laminated_slab(
-            top,
-            span=(0.0, spec.length),
+        half = self.foot_width / 2
+        place = Place(
+            length=spec.length,
+            depth=spec.depth,
             height=self.height,
-            edges=edges,
+            lines=(snap(self.front + half), snap(self.back - half)),
+            cover=0.0,
             species=self.top_wood,
+            peg_species=self.peg_wood,
+            seasons=self.seasons,
+            step=INCH / 32 if self.units == "in" else 0.5,
+            say=self.say,
         )
+        made = build_top(cast("Top", top), place, rows=rows, keep_clear=over)
+        self.choices["top.sections"] = len(made.sections)
         holes = dog_hole_rows(
-            sections,
+            made.sections,
             rows=rows,
             start=self.left + spec.posts.width,
             stop=self.right - spec.posts.width,
             pitch=top.dog_holes.pitch,
             diameter=top.dog_holes.diameter,
         )
-        return sections, [*glue, *holes]
+        return made, [*made.joints, *holes]
 
     # -- joints ------------------------------------------------------------------------------
 
@@ -290,13 +300,13 @@ class _Builder:
     def bench(self) -> Bench:
         """All together."""
         posts, feet = self.posts(), self.feet()
-        sections, fixings = self.top()
-        joints = (*self.tenons(posts, feet, sections), *fixings, *self.held(feet))
+        top, fixings = self.top()
+        joints = (*self.tenons(posts, feet, top.sections), *fixings, *self.held(feet))
         return Bench(
             name=self.spec.name,
             family="raised",
             units=self.units,
-            timbers=(*posts.values(), *feet.values(), *sections),
+            timbers=(*posts.values(), *feet.values(), *top.sections, *top.others),
             joints=joints,
             asked=(self.spec.length, self.spec.depth, self.height),
             seasons=self.seasons,

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from treenail.generators.frame_spec import INCH, DogHoles, Moisture
 from treenail.generators.params import choice, count, mm, section, text
+from treenail.generators.top_spec import ENDS, KINDS, EndBoards
 from treenail.joints.fits import MODELS
 
 HOLDS = ("pins", "clamps")
@@ -15,6 +16,11 @@ HOLDS = ("pins", "clamps")
 class RaisedTop:
     """The top: strips on edge, glued up in sections that pass the planer."""
 
+    kind: str = choice(
+        "solid",
+        choices=KINDS,
+        why="Solid only: parted, nothing would join the front posts to those behind.",
+    )
     thickness: float = mm(
         1.75 * INCH, low=20, high=120, why="What 8/4 stock yields; stiff over so short a span."
     )
@@ -33,6 +39,16 @@ class RaisedTop:
     set_in: float = mm(
         INCH, low=0, high=200, why="Front and back edges to the posts and feet; a clamp's grip."
     )
+    ends: str = choice(
+        "none", choices=ENDS, why="Boards across its ends keep it flat: breadboard, or a cap."
+    )
+    end_boards: EndBoards = section(
+        EndBoards,
+        why="Where ends are breadboard or cap; they lie outside the posts.",
+        width=57.15,  # 2 1/4 in
+        tenon_length=38.1,  # 1 1/2 in
+        tenon_width=38.1,
+    )
     rings: str = choice(
         "quarter",
         choices=("flat", "rift", "quarter"),
@@ -43,6 +59,11 @@ class RaisedTop:
         why="Holes along the middle of the top; setback is from its front edge.",
         row_spacing=101.6,  # 4 in
     )
+
+    @property
+    def overhang_ends(self) -> float:
+        """Beyond the posts, where end boards lie, mm."""
+        return self.overhang
 
 
 @dataclass(frozen=True, kw_only=True)

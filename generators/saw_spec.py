@@ -6,9 +6,8 @@ from dataclasses import dataclass
 
 from treenail.generators.frame_spec import INCH, Moisture
 from treenail.generators.params import choice, count, degrees, flag, mm, section, text
+from treenail.generators.top_spec import KINDS
 from treenail.joints.fits import MODELS
-
-KINDS = ("solid", "split")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -18,7 +17,7 @@ class Plank:
     kind: str = choice(
         "solid",
         choices=KINDS,
-        why="One plank; or two with a ripping gap between, on battens. No well: boards lie on it.",
+        why="One plank; or two with a ripping gap between, on battens. There is no well.",
     )
     width: float = mm(11 * INCH, low=120, high=600, why="A knee and a board find room on 11 in.")
     thickness: float = mm(

@@ -127,6 +127,16 @@ class Parted(Protocol):
         """Growth rings across it."""
 
 
+def refuse_kind(kind: str, allowed: Sequence[str], why: str) -> None:
+    """Refuse a kind of top that a family can't have; SpecError says why."""
+    if kind not in allowed:
+        raise SpecError(
+            f"{kind!r} does not go with this bench: {why}",
+            field="top.kind",
+            allowed=", ".join(allowed),
+        )
+
+
 def slab_spans(
     top: Parted, place: Place, rows: Sequence[float] = ()
 ) -> tuple[tuple[float, float], ...]:
@@ -419,4 +429,13 @@ def _well(
     return [bottom, *ends], joints
 
 
-__all__ = ["HOLD", "SPARE", "BuiltTop", "Place", "build_top", "slab_spans", "towards"]
+__all__ = [
+    "HOLD",
+    "SPARE",
+    "BuiltTop",
+    "Place",
+    "build_top",
+    "refuse_kind",
+    "slab_spans",
+    "towards",
+]

@@ -32,6 +32,8 @@ KINDS: dict[str, dict[str, Any]] = {
         "feet": {"width": "80 mm"},
         "top": {"dog_holes": {"rows": 2, "row_spacing": "60 mm"}},
     },
+    "breadboard": {"top": {"ends": "breadboard"}},
+    "capped": {"top": {"ends": "cap"}},
 }
 
 
@@ -130,20 +132,45 @@ def test_the_front_foot_has_the_volume_one_works_out_by_hand() -> None:
     assert made.volumes["foot_front"] == pytest.approx(foot.stock_volume - gone)
 
 
-def test_another_modeller_finds_the_same_volumes() -> None:
-    made = bench("usual")
-    for name in ("foot_front", "foot_back", "post_front_left", "top_section_1"):
+@pytest.mark.parametrize(
+    ("kind", "names"),
+    [
+        ("usual", ("foot_front", "foot_back", "post_front_left", "top_section_1")),
+        ("breadboard", ("breadboard_end_left", "top_section_1")),
+        ("capped", ("end_cap_right", "top_section_1")),
+    ],
+)
+def test_another_modeller_finds_the_same_volumes(kind: str, names: tuple[str, ...]) -> None:
+    made = bench(kind)
+    for name in names:
         low, high = bounds(made.by_name[name], made.cuts[name])
         assert low - 1e-3 <= made.volumes[name] <= high + 1e-3
 
 
 @pytest.mark.deep
-def test_solids_pass_the_checks_and_have_the_closed_form_volumes() -> None:
-    made = bench("usual")
+@pytest.mark.parametrize("kind", ["usual", "breadboard", "capped"])
+def test_solids_pass_the_checks_and_have_the_closed_form_volumes(kind: str) -> None:
+    made = bench(kind)
     assert made.check().errors == ()
     for name, solid in made.solids().placed.items():
         if name in made.volumes:
             assert solid.Volume() == pytest.approx(made.volumes[name], rel=1e-7)
+
+
+@pytest.mark.parametrize("kind", ["breadboard", "capped"])
+def test_end_boards_lie_outside_the_posts_and_let_the_top_move(kind: str) -> None:
+    made = bench(kind)
+    posts = [m.bounds() for m in made.timbers if m.role == "post"]
+    boards = [m.bounds() for m in made.timbers if m.role in ("breadboard end", "end cap")]
+    assert len(boards) == 2
+    assert min(low[0] for low, _ in posts) >= min(high[0] for _, high in boards)
+    assert max(high[0] for _, high in posts) <= max(low[0] for low, _ in boards)
+    assert not {f.rule for f in made.check(numbers_only=True).findings} & {
+        "drill-missing",
+        "end-board-held",
+        "end-board-room",
+        "end-board-slot",
+    }
 
 
 def test_pins_beside_or_through_the_foot_are_refused() -> None:
@@ -160,6 +187,9 @@ def test_pins_beside_or_through_the_foot_are_refused() -> None:
     [
         ({"working_height": 900}, "working_height"),
         ({"length": 260}, "length"),
+        ({"top": {"kind": "split"}}, "top.kind"),
+        ({"top": {"kind": "well"}}, "top.kind"),
+        ({"top": {"ends": "cap", "overhang": 50}}, "top.end_boards.width"),
         ({"depth": 150}, "depth"),
         ({"feet": {"width": 40}}, "feet.width"),
         ({"top": {"dog_holes": {"rows": 2}}}, "top.dog_holes.rows"),
