@@ -13,13 +13,15 @@ from treenail.checks.gauge import SAME, cuts_of, fine
 from treenail.checks.panels import face_move
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.checks.year import Track, alike, coefficient_along, is_sure, tracks_of
-from treenail.generators.top_kinds import HOLD
+from treenail.generators.top_place import HOLD
 from treenail.joints.edges import PanelGroove
 from treenail.joints.features import Bearing
+from treenail.joints.strips import Fence
 from treenail.joints.trenches import Trench
 from treenail.timber.frames import dot, neg
 
 if TYPE_CHECKING:
+    from treenail.joints.base import Joint
     from treenail.timber.frames import Vec
     from treenail.timber.member import Member
 
@@ -66,22 +68,48 @@ def _strip(context: Context, strip: Member) -> Iterator[Track]:
         per_percent=opens - grows,
         sure=known,
     )
+    for joint, ledge in _ledges(context, strip):
+        if abs(dot(ledge.placement.x, way)) > SAME:
+            continue  # it runs across below: the strip can't come off it
+        # Pushed as far from this ledge as the gap allows.
+        yield Track(
+            key="strip-hold",
+            what="gap strip on its ledge, pushed to the other side",
+            member=strip.name,
+            joint=joint.name,
+            size=ledge.width,
+            built=strip.width + ledge.width - gap,
+            per_percent=grows + ledge.width * coefficient_along(ledge, way) - opens,
+            sure=known,
+        )
+    for joint in context.bench.joints:
+        if isinstance(joint, Fence) and joint.member == strip:
+            yield _tongue(joint, gap, opens, way)
+
+
+def _ledges(context: Context, strip: Member) -> Iterator[tuple[Joint, Member]]:
+    """What a strip lies on, and by which joint."""
     for joint in context.bench.joints:
         if isinstance(joint, Bearing) and joint.above == strip:
-            ledge = joint.below
-            if abs(dot(ledge.placement.x, way)) > SAME:
-                continue  # it runs across below: the strip can't come off it
-            # Pushed as far from this ledge as the gap allows.
-            yield Track(
-                key="strip-hold",
-                what="gap strip on its ledge, pushed to the other side",
-                member=strip.name,
-                joint=joint.name,
-                size=ledge.width,
-                built=strip.width + ledge.width - gap,
-                per_percent=grows + ledge.width * coefficient_along(ledge, way) - opens,
-                sure=known,
-            )
+            yield joint, joint.below
+        elif isinstance(joint, Fence) and joint.member == strip:
+            yield from ((joint, ledge) for ledge in joint.ledges)
+
+
+def _tongue(fence: Fence, gap: float, opens: float, way: Vec) -> Track:
+    """Between the ledges, where the strip lies flush."""
+    strip, ledges = fence.member, fence.ledges
+    taken = [m.width * coefficient_along(m, way) for m in ledges]
+    return Track(
+        key="strip-play",
+        what="play of the gap strip's tongue between the ledges",
+        member=strip.name,
+        joint=fence.name,
+        size=fence.fence,
+        built=gap - sum(m.width for m in ledges) - fence.fence,
+        per_percent=opens - sum(taken) - fence.fence * coefficient_along(strip, way),
+        sure=is_sure(strip, *ledges),
+    )
 
 
 def _panels(context: Context) -> Iterator[Track]:

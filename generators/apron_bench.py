@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
-    from treenail.generators.top_kinds import Place
+    from treenail.generators.top_place import Place
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
     from treenail.timber.species import Species
@@ -211,7 +211,10 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
         return _spread(max(start, near), min(high[1], far), self.spec.bolts.per_board)
 
     def on_battens(
-        self, parts: Sequence[Sequence[Member]], battens: Sequence[Member]
+        self,
+        parts: Sequence[Sequence[Member]],
+        battens: Sequence[Member],
+        across: Sequence[Member],
     ) -> tuple[list[Member], list[Joint]]:
         """Lag bolts up through the battens: in each board one is fast, the others in slots.
 
@@ -241,7 +244,9 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
                     )
         held = (lines[parts[0][-1]][0], lines[parts[-1][0]][0])
         peg = self.spec.battens.peg_diameter
-        others, more = between(t, self.top_place(), parts, held, battens, peg, self.peg_wood)
+        others, more = between(
+            t, self.top_place(), parts, held, battens, across, peg, self.peg_wood
+        )
         return others, [*found, *more]
 
     def joined(
@@ -275,7 +280,9 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
         parts = boards(top, place, board_edges(top, place, rows, gap), gap)
         planks = [board for part in parts for board in part]
         self.choices["top.boards"] = len(planks)
-        others, fixings = self.on_battens(parts, battens)
+        others, fixings = self.on_battens(
+            parts, battens, [rails["upper_left"], rails["upper_right"]]
+        )
         shelf, rests = self.shelf(rails)
         dogs = self.spec.top.dog_holes.diameter
         return self.finished(

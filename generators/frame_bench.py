@@ -12,7 +12,7 @@ from treenail.generators.frame_layout import lay_out
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.knock_down import knock_down_bolts, refuse_lags, with_stubs
 from treenail.generators.panel_sides import panel_sides
-from treenail.generators.top_kinds import slab_spans
+from treenail.generators.top_place import slab_spans
 from treenail.generators.tops import bolt_down, hole_spans
 from treenail.generators.underframe import PostBenchBuilder
 from treenail.joints.features import Bearing

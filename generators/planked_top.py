@@ -10,10 +10,13 @@ import itertools
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from treenail.generators.apron_layout import roomy
 from treenail.generators.parts import DOWN, slab
-from treenail.generators.top_kinds import SPARE, slab_spans, towards
+from treenail.generators.top_place import SPARE, slab_spans, towards
 from treenail.generators.tops import divided
 from treenail.joints.features import Bearing
+from treenail.joints.fits import FITS
+from treenail.joints.strips import Astride
 from treenail.joints.treenails import Treenails
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
@@ -22,14 +25,14 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from treenail.generators.apron_spec import PlankedTop
-    from treenail.generators.top_kinds import Place
+    from treenail.generators.top_place import Place
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
     from treenail.timber.species import Species
 
 #: The narrowest strip or bottom, mm (our own choice).
 NARROWEST = 15.0
-#: Of a batten, below a peg's hole, mm (our own choice).
+#: Of a batten, below a peg's hole or a strip, mm (our own choice).
 LEFT = 6.0
 
 Edges = tuple[float, ...]
@@ -87,13 +90,15 @@ def _piece(
     low: float,
     high: float,
     thick: float | None = None,
+    foot: float | None = None,
 ) -> Member:
     """A board as long as the top, from its underside up; flat if it is no part of the surface."""
     thickness = top.thickness if thick is None else thick
+    foot = place.height - top.thickness if foot is None else foot
     return slab(
         name,
         role=role,
-        corner=(place.length, snap(low), snap(place.height - top.thickness + thickness)),
+        corner=(place.length, snap(low), snap(foot + thickness)),
         length=place.length,
         width=snap(high - low),
         thickness=thickness,
@@ -110,6 +115,7 @@ def between(
     parts: Sequence[Sequence[Member]],
     lines: tuple[float, float],
     battens: Sequence[Member],
+    across: Sequence[Member],
     peg: float,
     pegs: Species,
 ) -> tuple[list[Member], list[Joint]]:
@@ -121,6 +127,7 @@ def between(
         parts: the boards.
         lines: where the boards beside the gap are held fast, from the front edge, mm.
         battens: what carries all.
+        across: rails that run below the top from front to back.
         peg: diameter of the pegs that hold a bottom down along its middle, mm.
         pegs: their wood.
 
@@ -147,8 +154,7 @@ def between(
             allowed=f"{say(high - low + NARROWEST - wide)} or so",
         )
     if top.kind == "split":
-        strip = _piece("gap_strip", "gap strip", top, place, middle - wide / 2, middle + wide / 2)
-        return [strip], [Bearing(name=f"strip_on_{m.name}", below=m, above=strip) for m in battens]
+        return _strip(top, place, middle, wide, battens, across)
     if top.well.bottom > top.thickness - 10.0:
         raise SpecError(
             f"a bottom of {say(top.well.bottom)} on the battens leaves a well "
@@ -178,6 +184,44 @@ def between(
             tip=peg,
         )
         for m in battens
+    ]
+
+
+def _strip(
+    top: PlankedTop,
+    place: Place,
+    middle: float,
+    wide: float,
+    battens: Sequence[Member],
+    across: Sequence[Member],
+) -> tuple[list[Member], list[Joint]]:
+    """A strip on the battens, flush; notched over all below it where it is to stand proud."""
+    proud, under = top.split.proud, snap(place.height - top.thickness)
+    low = snap(under - proud)
+    span = (middle - wide / 2, middle + wide / 2)
+    thick = top.thickness + proud
+    strip = _piece("gap_strip", "gap strip", top, place, *span, thick, low)
+    if not proud:
+        return [strip], [Bearing(name=f"strip_on_{m.name}", below=m, above=strip) for m in battens]
+    most = min(m.thickness for m in battens) - LEFT
+    if proud > most + 1e-9:
+        raise SpecError(
+            f"a strip that is to stand {place.say(proud)} proud hangs down past the battens",
+            field="top.split.proud",
+            allowed=f"at most {place.say(most)}, or thicker battens",
+        )
+    crossed = [(m, 0.0) for m in battens]
+    crossed += [(m, snap(under - m.bounds()[1][2])) for m in across if m.bounds()[1][2] > low]
+    grows = place.swells(1.0, "flat")
+    return [strip], [
+        Astride(
+            name=f"strip_over_{m.name.removeprefix('stretcher_')}",
+            receiver=strip,
+            entering=m,
+            fit=roomy(FITS["easy"], grows * max(m.width, m.thickness)),
+            room=room,
+        )
+        for m, room in crossed
     ]
 
 

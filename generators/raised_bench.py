@@ -14,7 +14,8 @@ from treenail.generators.climate import seasons_of
 from treenail.generators.frame_layout import INCH, in_units
 from treenail.generators.parts import post, slab
 from treenail.generators.slab_layout import plan_wedged
-from treenail.generators.top_kinds import Place, build_top, refuse_kind
+from treenail.generators.top_kinds import build_top
+from treenail.generators.top_place import Place, refuse_kind
 from treenail.generators.tops import (
     CLEAR_OF_GLUE_LINE,
     dog_hole_rows,

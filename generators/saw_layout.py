@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.generators.frame_layout import INCH, Say, in_units
-from treenail.generators.top_kinds import refuse_kind
+from treenail.generators.top_place import refuse_kind
 from treenail.joints.fits import get_fit, tool_size_for
 from treenail.joints.tenon_variants.make import KERF_SHARE
 from treenail.timber.angles import LegAngles

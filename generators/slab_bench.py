@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
-    from treenail.generators.top_kinds import Place
+    from treenail.generators.top_place import Place
     from treenail.joints.corners import CornerKind
     from treenail.joints.fits import Model
     from treenail.joints.mortise_tenon import MortiseTenon

@@ -21,6 +21,13 @@ class Parting:
     gap: float = mm(
         1.5 * INCH, low=20, high=200, why="Between the parts: a clamp's jaw passes through it."
     )
+    proud: float = mm(
+        0.0,
+        low=0,
+        high=100,
+        why="How far the strip, turned over, stands above the top as a fence or stop; 0: it stays "
+        "flush.",
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,7 +38,7 @@ class SplitTop(Parting):
         0.75 * INCH,
         low=8,
         high=60,
-        why="Height of the ledges on the slabs' inner edges on which the strip lies, flush.",
+        why="Height of the ledges on the slabs' inner edges on which the strip lies.",
     )
 
 

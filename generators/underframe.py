@@ -23,7 +23,8 @@ from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
 from treenail.generators.pegging import draw_bore, evenly, in_turn, pegs_for
 from treenail.generators.post_spec import PostSpec
 from treenail.generators.shelf import shelf_boards
-from treenail.generators.top_kinds import Place, build_top
+from treenail.generators.top_kinds import build_top
+from treenail.generators.top_place import Place
 from treenail.generators.tops import dog_hole_rows
 from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
 from treenail.joints.features import ChamferedFoot

@@ -23,6 +23,13 @@ def topped(kind: str) -> Bench:
     return build_frame_bench(build_spec(FrameBenchSpec, {"top": {"kind": kind}}, units="mm"))
 
 
+def fence(side: float) -> Bench:
+    """A strip whose rebates are so wide, where 17.5 mm are right."""
+    top = {"kind": "split", "split": {"gap": 50, "proud": 15}}
+    bench = build_frame_bench(build_spec(FrameBenchSpec, {"top": top}, units="mm"))
+    return with_joint(bench, "strip_fence", side=side)
+
+
 def grooves(room: float) -> Bench:
     """A well whose bottom has another room in each groove."""
     bench = topped("well")
@@ -56,6 +63,7 @@ def short_bolt_slot() -> Bench:
 
 TOP_CASES: tuple[Case, ...] = (
     error("well-without-room-mm", "loose-piece-jams", lambda: grooves(0.2)),
+    error("fence-tight-between-its-ledges-mm", "loose-piece-jams", lambda: fence(14.6)),
     error("well-with-slack-mm", "loose-piece-drops", lambda: grooves(9.0)),
     error("peg-slots-short-mm", "end-board-slot", lambda: slots(0.5, 0.0, 0.5, 0.5)),
     error("pegs-all-round-mm", "end-board-slot", lambda: slots(0.0, 0.0, 0.0, 0.0)),

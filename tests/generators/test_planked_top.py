@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 import treenail
 from tests.families.sizes import SIZES
+from tests.joints.modeller import bounds
 from treenail.checks import load_rules
 from treenail.checks.rules import Context
 from treenail.checks.year import tracks_of
@@ -22,6 +23,7 @@ from treenail.generators.spec_values import build_spec
 from treenail.joints.edges import TongueGroove
 from treenail.joints.features import Bearing
 from treenail.joints.lag_bolt import LagBolt
+from treenail.joints.strips import Astride
 from treenail.joints.treenails import Treenails
 from treenail.timber.errors import SpecError
 from treenail.timber.moisture import movement, movement_coefficient
@@ -121,6 +123,34 @@ def test_a_strip_and_a_bottom_lie_on_every_batten() -> None:
     assert bench("split").by_name["gap_strip"].bounds()[1][2] == bench("split").spec.height
 
 
+@pytest.mark.parametrize("proud", [5.0, 30.0])
+def test_a_strip_turned_over_stands_on_the_battens_as_proud_as_stated(proud: float) -> None:
+    made = treenail.apron_bench(units="mm", top={"kind": "split", "split": {"proud": proud}})
+    report = made.check(numbers_only=True)
+    assert report.errors == ()
+    assert [f for f in report.findings if f.severity == "warning"] == []
+    strip, t = made.by_name["gap_strip"], made.spec.top
+    assert strip.thickness == t.thickness + proud
+    assert strip.bounds()[1][2] == made.spec.height
+    over = {j.entering.name: j for j in made.joints if isinstance(j, Astride)}
+    battens = {m.name for m in made.timbers if m.role == "batten"}
+    rails = {"stretcher_upper_left", "stretcher_upper_right"}
+    # It clears the upper rails, which lie lower, by as much as the posts do.
+    relief = made.choices["aprons.relief"]
+    assert set(over) == battens | (rails if proud > relief else set())
+    assert {j.depth for j in over.values()} == {proud}
+    assert {j.room for n, j in over.items() if n in battens} == {0.0}
+    rooms = [j.room for n, j in over.items() if n in rails]
+    assert rooms == pytest.approx([relief] * len(rooms))
+    less, more = bounds(strip, made.cuts["gap_strip"])
+    assert less - 1e-3 <= made.volumes["gap_strip"] <= more + 1e-3
+    taken = sum(
+        (j.entering.width if n in battens else j.entering.thickness) for n, j in over.items()
+    )
+    gone = (strip.stock_volume - made.volumes["gap_strip"]) / strip.width / proud
+    assert taken < gone < taken + 2.0 * len(over)
+
+
 @pytest.mark.parametrize("kind", ["split, tongued", "well, tongued"])
 def test_no_tongue_crosses_the_gap(kind: str) -> None:
     made = bench(kind)
@@ -180,6 +210,7 @@ def test_a_bottom_that_is_too_wide_is_found() -> None:
     ("top", "field"),
     [
         ({"kind": "split", "split": {"front": 560}}, "top.split.front"),
+        ({"kind": "split", "split": {"proud": 40}}, "top.split.proud"),
         ({"kind": "split", "dog_holes": {"setback": 305}}, "top.dog_holes.setback"),
         ({"kind": "split", "boards": 1, "board": 150}, "top.boards"),
         ({"kind": "well", "well": {"width": 500}}, "top.well.width"),

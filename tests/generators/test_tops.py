@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import treenail
+from tests.joints.modeller import bounds
 from treenail.checks import load_rules
 from treenail.checks.end_boards import end_holds
 from treenail.checks.panels import panels
@@ -22,12 +23,13 @@ from treenail.cli import cli
 from treenail.generators.frame_bench import build_frame_bench
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.spec_values import build_spec
-from treenail.generators.top_kinds import HOLD
+from treenail.generators.top_place import HOLD
 from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.cuts import Slot
 from treenail.joints.edges import PanelGroove
 from treenail.joints.end_board import EndBoard
 from treenail.joints.lag_bolt import LagBolt
+from treenail.joints.strips import Fence
 from treenail.shop.glue import Glue
 from treenail.shop.glue_lines import joint_line
 from treenail.timber.errors import SpecError
@@ -245,6 +247,51 @@ def test_the_strip_s_play_is_what_slabs_and_strip_leave() -> None:
     assert high - low - closes - grown >= 1.0
 
 
+FENCE = {"kind": "split", "split": {"gap": 50.0, "proud": 15.0}}
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_a_strip_turned_over_stands_as_proud_as_stated(family: str) -> None:
+    made = FAMILIES[family](units="mm", top=FENCE)
+    report = made.check(numbers_only=True)
+    assert report.errors == ()
+    assert not MINE & {f.rule for f in report.findings}
+    strip, top = made.by_name["gap_strip"], made.spec.top
+    (fence,) = (j for j in made.joints if isinstance(j, Fence))
+    # Flush: on the ledges stands what is left of it above its rebates.
+    low, high = strip.bounds()
+    assert high[2] == made.spec.height
+    on = low[2] + fence.proud
+    assert [m.bounds()[1][2] for m in fence.ledges] == pytest.approx([on, on])
+    # Turned over, that lies on the ledges, and the tongue on top of it.
+    assert on + strip.thickness - made.spec.height == pytest.approx(15.0)
+    assert low[2] > made.spec.height - top.thickness
+    volume = strip.stock_volume - 2 * fence.side * 15.0 * strip.length
+    assert made.volumes["gap_strip"] == pytest.approx(volume)
+    less, more = bounds(strip, made.cuts["gap_strip"])
+    assert less - 1e-3 <= volume <= more + 1e-3
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_a_gap_said_to_be_wide_enough_for_a_fence_is(units: Units) -> None:
+    split: dict[str, Any] = {"gap": "35 mm", "proud": "10 mm"}
+    with pytest.raises(SpecError) as caught:
+        treenail.frame_bench(units=units, top={"kind": "split", "split": split})
+    assert caught.value.field == "top.split.gap"
+    assert caught.value.allowed
+    split["gap"] = caught.value.allowed.removeprefix("at least ").partition(",")[0]
+    made = treenail.frame_bench(units=units, top={"kind": "split", "split": split})
+    assert made.check(numbers_only=True).errors == ()
+
+
+@pytest.mark.deep
+def test_a_fence_s_solids_pass_the_checks() -> None:
+    made = treenail.frame_bench(units="mm", top=FENCE)
+    assert made.check().errors == ()
+    volume = made.solids().placed["gap_strip"].Volume()
+    assert volume == pytest.approx(made.volumes["gap_strip"])
+
+
 def test_each_slab_is_held_by_one_row_and_slotted_elsewhere() -> None:
     made = bench("frame", "usual", "split")
     slabs = panels(Context(bench=made))
@@ -281,6 +328,7 @@ def test_a_well_s_bottom_can_move_in_both_grooves() -> None:
         ({"kind": "split", "split": {"front": 560}}, "top.split.front"),
         ({"kind": "split", "split": {"ledge": 60}, "thickness": 50}, "top.split.ledge"),
         ({"kind": "split", "split": {"gap": 20}, "rings": "flat"}, "top.split.gap"),
+        ({"kind": "split", "split": {"proud": 40, "gap": 60}}, "top.split.proud"),
         ({"kind": "split", "dog_holes": {"setback": 305}}, "top.dog_holes.setback"),
         ({"kind": "well", "well": {"width": 500}}, "top.well.width"),
         ({"kind": "well", "well": {"depth": 70}}, "top.well.depth"),
