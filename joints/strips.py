@@ -9,13 +9,14 @@ from treenail.joints.base import Joint, Number
 from treenail.joints.edges import PanelGroove
 from treenail.joints.trenches import trench
 from treenail.timber.errors import GeometryError
-from treenail.timber.frames import snap
+from treenail.timber.frames import neg, snap
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from treenail.joints.cuts import Cut
+    from treenail.timber.frames import Vec
     from treenail.timber.member import Member
 
 
@@ -59,6 +60,10 @@ class Fence(Joint):
     def slides(self) -> bool:
         """Lifted out and turned at any time."""
         return True
+
+    def insertion(self) -> Vec:
+        """Up: the ledges, seen from the strip."""
+        return neg(self.member.placement.z)
 
     @property
     def fence(self) -> float:
