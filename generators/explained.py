@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from typing import TYPE_CHECKING, Any
 
-from treenail.generators.families import FAMILIES
+from treenail.generators.families import FAMILIES, FILE_FIELDS
 from treenail.generators.params import params
 from treenail.generators.spec_values import range_text
 from treenail.generators.starter import value_text
@@ -22,14 +22,18 @@ __all__ = ["is_parameter", "parameter_rows"]
 
 def is_parameter(path: str) -> bool:
     """Whether this is meant as a parameter: it has a dot, or stands at the top of some spec."""
-    return "." in path or any(path in params(spec) for spec in FAMILIES.values())
+    return (
+        path in FILE_FIELDS
+        or "." in path
+        or any(path in params(spec) for spec in FAMILIES.values())
+    )
 
 
 def parameter_rows(path: str, units: Units = "in") -> list[dict[str, str]]:
     """Rows on a parameter, or on all of a section, such as ``fittings.leg_vise``.
 
     Args:
-        path: dotted, as in a spec; the first family that has it is told.
+        path: dotted, as in a spec; the first family that has it is told. Or a field of the file.
         units: of lengths.
 
     Returns:
@@ -38,6 +42,10 @@ def parameter_rows(path: str, units: Units = "in") -> list[dict[str, str]]:
     Raises:
         SpecError: no family has it; the nearest is named.
     """
+    if path in FILE_FIELDS:
+        allowed = {"bench": ", ".join(FAMILIES), "units": "in, mm", "species_added": "a list"}
+        row = {"parameter": path, "default": "", "allowed": allowed[path]}
+        return [{**row, "why": FILE_FIELDS[path], "family": ""}]
     known: dict[str, None] = {}
     for family, spec in FAMILIES.items():
         every = dict(_walk(spec(), ""))

@@ -11,10 +11,25 @@ from typing import Any
 from treenail.generators.params import params
 from treenail.timber.errors import SpecError
 
-__all__ = ["FAMILIES", "RESERVED", "Families", "family_of", "family_spec", "register_family"]
+__all__ = [
+    "FAMILIES",
+    "FILE_FIELDS",
+    "RESERVED",
+    "Families",
+    "family_of",
+    "family_spec",
+    "register_family",
+]
 
-RESERVED = ("bench", "units", "species_added")
-"""What a spec file says beside the family's own fields; no family may have a field so named."""
+FILE_FIELDS = {
+    "bench": "The family of the bench.",
+    "units": "Of bare numbers, and of lengths in messages and papers. May be left out where every"
+    " length and temperature brings its own unit; most of them then say it (at a tie, mm).",
+    "species_added": "Woods with figures of their own, each begun with `- name:`.",
+}
+"""What a spec file says beside the family's own fields, and why."""
+RESERVED = tuple(FILE_FIELDS)
+"""No family may have a field so named."""
 
 
 class Families(MutableMapping[str, type[Any]]):

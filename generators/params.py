@@ -16,7 +16,7 @@ Kind = Literal[
     "tolerance",
     "lengths",
     "count",
-    "number",
+    "angle",
     "percent",
     "temperature",
     "flag",
@@ -35,10 +35,11 @@ class Param:
     Attributes:
         kind: how it is written and read. ``length`` is mm inside; a ``tolerance`` is a small
             length, plus or minus; ``lengths`` is a list of them, ``words`` a list of choices; a
-            ``temperature`` is °C inside.
+            ``temperature`` is °C inside, an ``angle`` degrees.
         why: one sentence: what it does and why the default is what it is.
         default: value used where none is given; None means the generator works it out.
-        low, high: range of the number, ends included (mm, count, percent, °C); of each, in a list.
+        low, high: range of the number, ends included (mm, count, degrees, percent, °C); in a list,
+            of each.
         choices: the words allowed for a ``choice``, or in a list of ``words``.
         optional: may be left to the generator (written ``auto``).
     """
@@ -90,7 +91,7 @@ def percent(default: float | None, *, low: float, high: float, why: str) -> Any:
 
 def degrees(default: float, *, low: float, high: float, why: str) -> Any:
     """An angle in degrees."""
-    return _field(Param("number", why, float(default), low, high))
+    return _field(Param("angle", why, float(default), low, high))
 
 
 def temperature(default: float | None, *, low: float, high: float, why: str) -> Any:

@@ -1,6 +1,7 @@
 """The JSON Schema of spec files, for editors that complete and check while one types.
 
-Made from the parameters' declarations. A bare number's range follows from the file's ``units``.
+Made from the parameters' declarations. A bare number's range follows from the file's ``units``;
+without them only what brings its own unit is allowed.
 The reader stays the judge: only it knows that ``60 bananas`` is no length, and that the bench's
 name in ``name: 5`` is text. Write the published copy anew, in the project's
 folder, with ``python -m treenail.generators.schema``.
@@ -13,7 +14,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from treenail.generators.families import FAMILIES, family_spec
+from treenail.generators.families import FAMILIES, FILE_FIELDS, family_spec
 from treenail.generators.params import Param, params
 from treenail.generators.spec_values import (
     AUTO,
@@ -47,36 +48,51 @@ _NUMBER = rf"[0-9.{_GLYPHS}][0-9\s./⁄{_GLYPHS}−–-]*"
 _UNIT = """[A-Za-zµ_.'"′’″”“]*"""
 LENGTH_PATTERN = rf"^\s*[+−–-]?\s*{_NUMBER}{_UNIT}(\s*[−–-]?\s*{_NUMBER}{_UNIT})?\s*$"
 """What a length's text looks like; looser than the reader, never stricter."""
-_PERCENT_PATTERN = r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)\s*%?\s*$"
+_DECIMAL = r"[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)"
+_PERCENT_PATTERN = rf"^\s*{_DECIMAL}\s*%?\s*$"
+_ANGLE_PATTERN = rf"^\s*{_DECIMAL}\s*°?\s*$"
 _TEMPERATURE_PATTERN = r"^\s*[+-]?[0-9.][0-9\s./eE+-]*(deg|°)?[CF]?\s*$"
+_BARE_PATTERN = rf"^[0-9\s.+/⁄{_GLYPHS}−–-]*$"
 _TEXT_PATTERN = "^[A-Za-z0-9 _-]*$"
 _UNITS: tuple[Units, ...] = ("in", "mm")
-_TEXT_KINDS = ("length", "tolerance", "percent", "temperature")
+_TEXT_KINDS = ("length", "tolerance", "angle", "percent", "temperature")
+_NO_BARE_NUMBER = {"$ref": "#/$defs/no_bare_number"}
 _TEXT_FORM: dict[str, dict[str, Any]] = {k: {"$ref": f"#/$defs/{k}_text"} for k in _TEXT_KINDS}
 
 
 def json_schema(family: str | None = None) -> dict[str, Any]:
     """Return the schema (draft 2020-12) of one family's spec files, or of all families'."""
     families = tuple(FAMILIES) if family is None else (family,)
-    definitions = {**text_forms(), "species": _species()}
+    bare = {"anyOf": [{"type": "number"}, {"type": "string", "pattern": _BARE_PATTERN}]}
+    definitions = {**text_forms(), "no_bare_number": {"not": bare}, "species": _species()}
     branches = []
     for name in families:
-        for units in _UNITS:
-            reference = define_section(
-                family_spec(name), name, units, definitions, beside=_beside()
-            )
-            heading = {"bench": {"const": name}, "units": {"const": units}}
+        kind, family_name = family_spec(name), {"bench": {"const": name}}
+        whole = {
+            units: define_section(kind, name, units, definitions, beside=_beside())
+            for units in _UNITS
+        }
+        for units, reference in whole.items():
+            heading = {**family_name, "units": {"const": units}}
             condition = {"properties": heading, "required": ["bench", "units"]}
             branches.append({"if": condition, "then": reference})
+        no_units = {"required": ["bench"], "not": {"required": ["units"]}}
+        parts = [whole["mm"], _define_unitless(kind, name, definitions)]
+        branches.append(
+            {
+                "if": {"properties": family_name, **no_units},
+                "then": {"allOf": [part for part in parts if part]},
+            }
+        )
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Treenail spec",
         "description": "Sizes of a workbench, for Treenail.",
         "type": "object",
-        "required": ["bench", "units"],
+        "required": ["bench"],
         "properties": {
-            "bench": {"description": "The family of the bench.", "enum": list(families)},
-            "units": {"description": "Of numbers without a unit.", "enum": list(_UNITS)},
+            "bench": {"description": FILE_FIELDS["bench"], "enum": list(families)},
+            "units": {"description": FILE_FIELDS["units"], "enum": list(_UNITS)},
         },
         "allOf": branches,
         "$defs": definitions,
@@ -95,6 +111,7 @@ def text_forms() -> dict[str, Any]:
         "length": {**text, "pattern": LENGTH_PATTERN, "maxLength": MAX_LENGTH_TEXT},
         # It may begin with a plus-or-minus sign: the reader is the judge.
         "tolerance": {**text, "minLength": 1, "maxLength": MAX_LENGTH_TEXT},
+        "angle": {**text, "pattern": _ANGLE_PATTERN, "maxLength": 40},
         "percent": {**text, "pattern": _PERCENT_PATTERN, "maxLength": 40},
         "temperature": {**text, "pattern": _TEMPERATURE_PATTERN, "maxLength": 64},
     }
@@ -108,7 +125,7 @@ def _beside() -> dict[str, Any]:
         "bench": True,
         "units": True,
         "species_added": {
-            "description": "Woods with figures of their own.",
+            "description": FILE_FIELDS["species_added"],
             "anyOf": [woods, {"type": "null"}],
         },
     }
@@ -142,7 +159,33 @@ def define_section(
             }
         else:
             schema["properties"][name] = _property(param, units)
-    key = f"{units}.{kind.__name__}"
+    return _defined(f"{units}.{kind.__name__}", prefix, schema, definitions)
+
+
+def _define_unitless(
+    kind: type[Any], prefix: str, definitions: dict[str, Any]
+) -> dict[str, Any] | None:
+    """Refer to what a file without units may not have either: bare lengths and temperatures.
+
+    None where a section has neither.
+    """
+    properties: dict[str, Any] = {}
+    for name, param in params(kind).items():
+        if param.kind == "section":
+            inner = _define_unitless(type(param.default), prefix, definitions)
+            properties |= {name: inner} if inner else {}
+        elif param.kind == "lengths":
+            properties[name] = {"items": _NO_BARE_NUMBER}
+        elif param.kind in ("length", "tolerance", "temperature"):
+            properties[name] = _NO_BARE_NUMBER
+    if not properties:
+        return None
+    return _defined(f"unitless.{kind.__name__}", prefix, {"properties": properties}, definitions)
+
+
+def _defined(
+    key: str, prefix: str, schema: dict[str, Any], definitions: dict[str, Any]
+) -> dict[str, Any]:
     if definitions.setdefault(key, schema) != schema:
         key = f"{prefix}.{key}"
         assert definitions.setdefault(key, schema) == schema, key
@@ -175,10 +218,8 @@ def _property(param: Param, units: Units) -> dict[str, Any]:
         forms.append({"type": "array", "uniqueItems": True, "maxItems": MAX_LIST, "items": items})
     elif param.kind == "count":
         forms.append({"type": "integer", **_limits(param, units)})
-    elif param.kind in ("number", "percent"):
-        forms.append({"type": "number", **_limits(param, units)})
-        if param.kind == "percent":
-            forms.append(_TEXT_FORM["percent"])
+    elif param.kind in ("angle", "percent"):
+        forms += [{"type": "number", **_limits(param, units)}, _TEXT_FORM[param.kind]]
     elif param.kind == "temperature":
         forms.append({"type": "number", **_limits(param, units)})
         forms.append(_TEXT_FORM["temperature"])

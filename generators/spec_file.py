@@ -1,25 +1,29 @@
 """Spec files: a bench's sizes in YAML, read into its family's spec with the line of each field.
 
-A file says ``bench:`` (the family), ``units:`` (in or mm, for bare numbers), then the family's
-own fields, and under ``species_added:`` woods with figures of their own.
+A file says ``bench:`` (the family), ``units:`` (in or mm, for bare numbers; where every length
+and temperature brings its own unit, it may be left out), then the family's own fields, and under
+``species_added:`` woods with figures of their own.
 """
 
 from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Any
 
 from treenail.generators.families import FAMILIES, RESERVED, family_spec
+from treenail.generators.params import params
 from treenail.generators.spec_values import MAX_TEXT, Units, build_spec, show
 from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
 from treenail.timber.errors import SpecError
+from treenail.timber.lengths import length_system
 from treenail.timber.species import Species, get_species, species_from_mapping
 
-__all__ = ["SpecDocument", "build_spec", "read_spec", "read_spec_text"]
+__all__ = ["SpecDocument", "build_spec", "read_spec", "read_spec_text", "units_of_most"]
 
 MAX_SPECIES = 50
 _DECIMAL = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
@@ -30,8 +34,9 @@ _NAME = re.compile(rf"[A-Za-z0-9][A-Za-z0-9 _-]{{0,{MAX_TEXT - 1}}}", re.ASCII)
 class SpecDocument:
     """A spec file, read and checked field by field.
 
-    ``spec`` is the family's dataclass, lengths in mm; ``units`` those of the file's bare
-    numbers; ``lines`` the line of each field given, by its dotted name.
+    ``spec`` is the family's dataclass, lengths in mm; ``units`` those of the file's bare numbers
+    or, where it has none, of most of its lengths; ``lines`` the line of each field given, by its
+    dotted name.
     """
 
     family: str
@@ -72,17 +77,50 @@ def _read(tree: Tree, lines: dict[str, int], file: str | None) -> SpecDocument:
         tree, "bench", "which bench it describes", [f"bench: {name}" for name in FAMILIES]
     )
     spec_class = family_spec(family)
-    words = ["units: in", "units: mm"]
-    unit_word = _word(tree, "units", "whether its bare numbers are inches or millimetres", words)
-    if unit_word not in ("in", "mm"):
-        raise SpecError(f"{show(unit_word)} is no unit for a spec", field="units", allowed="in, mm")
-    units: Units = "in" if unit_word == "in" else "mm"
     own = _species(tree.get("species_added", Plain()), lines)
     fields = {name: value for name, value in tree.items() if name not in RESERVED}
-    spec = build_spec(spec_class, fields, units=units, file=file, lines=lines, beside=RESERVED)
+    told = _told_units(tree)
+    units = told or units_of_most(spec_class, fields)
+    spec = build_spec(
+        spec_class,
+        fields,
+        units=units,
+        file=file,
+        lines=lines,
+        beside=RESERVED,
+        bare=told is not None,
+    )
     return SpecDocument(
         family=family, units=units, spec=spec, own_species=own, file=file, lines=lines
     )
+
+
+def _told_units(tree: dict[str, Tree]) -> Units | None:
+    if "units" not in tree:
+        return None
+    words = ["units: in", "units: mm"]
+    word = _word(tree, "units", "whether its bare numbers are inches or millimetres", words)
+    if word not in ("in", "mm"):
+        raise SpecError(f"{show(word)} is no unit for a spec", field="units", allowed="in, mm")
+    return "in" if word == "in" else "mm"
+
+
+def units_of_most(kind: type[Any], given: Mapping[str, Any]) -> Units:
+    """The units that most of the lengths of a spec as given bring with them; at a tie, mm."""
+    found = Counter(length_system(text) for text in _lengths(kind, given))
+    return "in" if found["in"] > found["mm"] else "mm"
+
+
+def _lengths(kind: type[Any], given: Mapping[str, Any]) -> Iterator[Any]:
+    """What stands for the lengths of a spec, sound or not."""
+    for name, param in params(kind).items():
+        value = given.get(name)
+        if param.kind == "section" and isinstance(value, Mapping):
+            yield from _lengths(type(param.default), value)
+        elif param.kind in ("length", "tolerance"):
+            yield value
+        elif param.kind == "lengths" and isinstance(value, list):
+            yield from value
 
 
 def _word(tree: dict[str, Tree], name: str, what: str, allowed: list[str]) -> str:

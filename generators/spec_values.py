@@ -14,13 +14,14 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Literal, NoReturn, TypeVar
+from typing import Any, NoReturn, TypeVar
 
 from treenail.generators.params import Param, params
-from treenail.generators.temperatures import bare_scale, read_temperature, temperature_range
+from treenail.generators.ranges import AUTO, MAX_TEXT, MM, Units, inner_limits, range_text
+from treenail.generators.temperatures import bare_scale, read_temperature
 from treenail.generators.yaml_lines import Plain, join
 from treenail.timber.errors import SpecError
-from treenail.timber.lengths import LengthUnit, format_length, parse_exact
+from treenail.timber.lengths import format_length, length_system, parse_exact
 
 __all__ = [
     "AUTO",
@@ -33,11 +34,6 @@ __all__ = [
     "show",
 ]
 
-Units = LengthUnit
-AUTO = "auto"
-"""Written for a parameter that is left to the generator."""
-MAX_TEXT = 60
-"""Longest text parameter, in characters."""
 MAX_LIST = 60
 """Longest list parameter, in items."""
 
@@ -46,11 +42,8 @@ _DECIMAL = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)", re.ASCII)
 _PLUS_MINUS = re.compile(r"\s*(?:±|\+\s*/\s*-|\+-)\s*")
 _MAX_DIGITS = 40
 _SHOWN = 60
-# A limit is shown in a rounder figure if that is nearer than a twentieth.
-_ROUNDER = 20
 # mm: a limit that was written in decimals of the other unit is still that limit.
 _ROUNDING = Fraction(1, 10**9)
-_MM: dict[Units, Fraction] = {"mm": Fraction(1), "in": Fraction(254, 10)}
 
 T = TypeVar("T")
 
@@ -63,6 +56,7 @@ def build_spec(
     file: str | None = None,
     lines: Mapping[str, int] | None = None,
     beside: tuple[str, ...] = (),
+    bare: bool = True,
 ) -> T:
     """Check ``mapping`` against the declarations of ``cls`` and make the spec.
 
@@ -70,11 +64,12 @@ def build_spec(
     optional parameter to the generator. A section is a mapping, or an instance of its class
     (whose lengths are mm). Fields that aren't given keep their defaults. ``file`` and
     ``lines`` (dotted field to line) say where the values come from, and ``beside`` which names
-    the file has beside the spec's own. Raises :class:`SpecError`.
+    the file has beside the spec's own. Without ``bare``, a length or temperature that brings no
+    unit is refused, and ``units`` are those of messages. Raises :class:`SpecError`.
     """
-    if units not in _MM:
+    if units not in MM:
         raise SpecError(f"{show(units)} is no unit for a spec", field="units", allowed="in, mm")
-    reader = _Reader(units, beside, dotted_fields(cls))
+    reader = _Reader(units, beside, dotted_fields(cls), bare)
     try:
         return reader.section(cls, None, mapping, "")
     except SpecError as error:
@@ -107,71 +102,6 @@ def show(value: object) -> str:
     return f"a {type(value).__name__}"
 
 
-def inner_limits(param: Param, units: Units, *, steps: int) -> tuple[Fraction, Fraction]:
-    """Return a length's range in ``units``, rounded inwards to ``1/steps``.
-
-    Inwards, because a limit that is shown must itself be allowed.
-    """
-    assert param.low is not None
-    assert param.high is not None
-    low = Fraction(param.low) / _MM[units] * steps
-    high = Fraction(param.high) / _MM[units] * steps
-    return Fraction(math.ceil(low), steps), Fraction(math.floor(high), steps)
-
-
-def _shown_limits(param: Param, units: Units) -> tuple[Fraction, Fraction]:
-    """A length's range in ``units`` in figures as round as one would say them.
-
-    Rounded inwards, by a twentieth at most where that gives a rounder figure; the default and
-    1/32 in (or 0.01 mm) count for more than roundness.
-    """
-    if units == "mm":
-        return inner_limits(param, units, steps=100)
-    low, high = inner_limits(param, units, steps=32)
-    sized = isinstance(param.default, int | float)  # not a list's
-    usual = round(Fraction(param.default) / _MM[units], 9) if sized else low
-    lows, highs = zip(*(inner_limits(param, units, steps=n) for n in (1, 2, 4, 8, 16)), strict=True)
-    return (
-        next(
-            (
-                x
-                for x in lows
-                if x - low <= low / _ROUNDER and x < high and (x <= usual or not sized)
-            ),
-            low,
-        ),
-        next((x for x in highs if high - x <= high / _ROUNDER and x >= usual and x > low), high),
-    )
-
-
-def range_text(param: Param, units: Units) -> str:
-    """Say what a parameter may be: ``1 3/16" to 9 27/32", or auto``."""
-    auto = f", or {AUTO}" if param.optional else ""
-    if param.kind == "tolerance":
-        _, most = inner_limits(param, units, steps=1000)
-        return f"0 to {float(most):g} {units}, plus or minus"
-    if param.kind == "lengths":
-        each = range_text(dataclasses.replace(param, kind="length"), units)
-        return f"a list of lengths, each {each}"
-    if param.kind == "length" and param.low is not None:
-        limits = _shown_limits(param, units)
-        low, high = (format_length(float(x * _MM[units]), unit=units) for x in limits)
-        return f"{low} to {high}{auto}"
-    if param.kind in ("count", "number", "percent") and param.low is not None:
-        sign = " %" if param.kind == "percent" else ""
-        return f"{param.low:g} to {param.high:g}{sign}{auto}"
-    if param.kind == "temperature" and param.low is not None and param.high is not None:
-        return f"{temperature_range(param.low, param.high, units)}{auto}"
-    plain: dict[str, str] = {
-        "flag": "true, false",
-        "choice": ", ".join(param.choices),
-        "words": f"a list of some of {', '.join(param.choices)}",
-        "text": f"up to {MAX_TEXT} letters, digits, spaces, - and _",
-        "section": "fields, each with its value",
-    }
-    return plain.get(param.kind, f"any {param.kind}{auto}")
-
-
 @dataclass(frozen=True, slots=True)
 class _Reader:
     """Reads values for one spec."""
@@ -179,6 +109,7 @@ class _Reader:
     units: Units
     beside: tuple[str, ...]
     fields: tuple[str, ...]
+    bare: bool
 
     def section(self, cls: type[T], base: T | None, given: Any, path: str) -> T:
         """Make ``cls`` (or change ``base``) by the fields that are given."""
@@ -227,12 +158,12 @@ class _Reader:
         if param.kind in ("lengths", "words"):
             return self._list(param, value, path)
         if isinstance(value, Mapping | list | tuple | set | frozenset):
-            self._refuse(param, f"{show(value)} stands where a {param.kind} belongs", path)
+            self._refuse(param, f"{show(value)} stands where {_called(param)} belongs", path)
         if param.kind == "tolerance" and isinstance(value, str):
             value = _PLUS_MINUS.sub("", value, count=1)
         if param.kind in ("length", "tolerance"):
             return self._length(param, value, path)
-        if param.kind in ("count", "number", "percent"):
+        if param.kind in ("count", "angle", "percent"):
             return self._number(param, value, path)
         if param.kind == "temperature":
             return self._temperature(param, value, path)
@@ -263,7 +194,9 @@ class _Reader:
         if isinstance(value, kind):
             # Its lengths are mm already, whatever the units of what stands around it.
             given = {name: getattr(value, name) for name in params(kind)}
-            return dataclasses.replace(self, units="mm").section(kind, value, given, path)
+            return dataclasses.replace(self, units="mm", bare=True).section(
+                kind, value, given, path
+            )
         return self.section(kind, param.default, value, path)
 
     def _length(self, param: Param, value: Any, path: str) -> float:
@@ -272,6 +205,8 @@ class _Reader:
         except SpecError as error:
             auto = f", or {AUTO}" if param.optional else ""
             raise SpecError(error.message, field=path, allowed=f"{error.allowed}{auto}") from None
+        if not self.bare and length_system(value) is None:
+            self._refuse_bare(value, path, 'a unit beside it, such as 38 mm or 1 1/2"')
         below, above = _outside(param, exact)
         if below or above:
             limit = param.low if below else param.high
@@ -296,15 +231,15 @@ class _Reader:
         number = _python_number(value)
         if isinstance(number, str):
             text = number.strip()
-            if param.kind == "percent":
-                text = text.removesuffix("%").rstrip()
+            sign = {"percent": "%", "angle": "°"}.get(param.kind, "")
+            text = text.removesuffix(sign).rstrip()
             if len(text) > _MAX_DIGITS or not _DECIMAL.fullmatch(text):
-                self._refuse(param, f"{show(value)} is not a {_called(param)}", path)
+                self._refuse(param, f"{show(value)} is not {_called(param)}", path)
             number = Fraction(text)
         if isinstance(number, float) and not math.isfinite(number):
             self._refuse(param, f"{show(value)} is not a finite number", path)
         if isinstance(number, bool) or not isinstance(number, int | float | Fraction):
-            self._refuse(param, f"{show(value)} is not a {_called(param)}", path)
+            self._refuse(param, f"{show(value)} is not {_called(param)}", path)
         below, above = _outside(param, number)
         if below or above:
             what = "small" if below else "large"
@@ -320,10 +255,12 @@ class _Reader:
             celsius = read_temperature(_python_number(value), self.units, field=path)
         except SpecError:
             self._refuse(param, f"{show(value)} is not a temperature", path)
+        if not self.bare and not _is_scaled(value):
+            self._refuse_bare(value, path, "a unit beside it: 20 C, 68 F")
         below, above = _outside(param, celsius)
         if below or above:
             hint = ""
-            if not (isinstance(value, str) and value.rstrip()[-1:] in ("C", "F")):
+            if not _is_scaled(value):
                 scale = bare_scale(self.units)
                 hint = f" (beside units: {self.units} it counts as {scale}; write 20 C or 68 F)"
             what = "cold" if below else "warm"
@@ -363,6 +300,13 @@ class _Reader:
 
     def _refuse(self, param: Param, message: str, path: str) -> NoReturn:
         raise SpecError(message, field=path, allowed=range_text(param, self.units))
+
+    def _refuse_bare(self, value: Any, path: str, unit: str) -> NoReturn:
+        raise SpecError(
+            f"{show(value)} has no unit, and the spec has no `units:` for bare numbers",
+            field=path,
+            allowed=f"{unit}; or a line `units: in` or `units: mm` at the top",
+        )
 
     def _unknown(self, name: str, declared: Mapping[str, Param], path: str) -> NoReturn:
         names = (*declared, *(self.beside if not path else ()))
@@ -406,15 +350,17 @@ def _python_number(value: Any) -> Any:
 def _length_text(mm: float, units: Units) -> str:
     """Write a refused length: with decimals where a fraction would hide what is wrong."""
     text = format_length(mm, unit=units, remainder=True)
-    return text if " +" not in text and " -" not in text else f"{mm / float(_MM[units]):g} {units}"
+    return text if " +" not in text and " -" not in text else f"{mm / float(MM[units]):g} {units}"
 
 
 def _called(param: Param) -> str:
-    names: dict[str, Literal["whole number", "percentage"]] = {
-        "count": "whole number",
-        "percent": "percentage",
-    }
-    return names.get(param.kind, param.kind)
+    names = {"count": "a whole number", "percent": "a percentage", "angle": "an angle in degrees"}
+    return names.get(param.kind, f"a {param.kind}")
+
+
+def _is_scaled(value: Any) -> bool:
+    """Whether a temperature says its degrees."""
+    return isinstance(value, str) and value.rstrip()[-1:] in ("C", "F")
 
 
 def _nearest(name: str, names: tuple[str, ...]) -> str | None:

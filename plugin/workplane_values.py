@@ -91,7 +91,7 @@ def count_of(value: object, least: int, what: str, field: str) -> int:
 def degrees(value: object, field: str) -> float:
     """A cone's whole angle; SpecError."""
     if isinstance(value, bool) or not isinstance(value, int | float) or not 0.0 < value < 45.0:
-        raise SpecError(f"{value!r} is no cone's angle", field=field, allowed="over 0, under 45")
+        raise SpecError(f"{value!r} is no cone's angle", field=field, allowed="over 0°, under 45°")
     return float(value)
 
 
@@ -99,7 +99,7 @@ def leaning(value: object, most: float, field: str) -> float:
     """The tangent of an angle told in degrees, to either side; SpecError."""
     if isinstance(value, bool) or not isinstance(value, int | float) or not abs(value) <= most:
         raise SpecError(
-            f"{value!r} is no such angle", field=field, allowed=f"-{most:g} to {most:g} degrees"
+            f"{value!r} is no such angle", field=field, allowed=f"-{most:g}° to {most:g}°"
         )
     return math.tan(math.radians(value))
 

@@ -28,6 +28,7 @@ __all__ = [
     "LengthValue",
     "format_length",
     "format_number",
+    "length_system",
     "parse_exact",
     "parse_length",
 ]
@@ -147,12 +148,39 @@ def parse_exact(value: LengthValue, *, unit: LengthUnit, field: str | None = Non
     return length
 
 
+def length_system(value: object) -> LengthUnit | None:
+    """Say what a length brings its unit in: ``in`` for feet, yards and the like, ``mm`` for metric.
+
+    None for a bare number, and for what is no length.
+    """
+    if not isinstance(value, str):
+        return None
+    try:
+        parse_exact(value, unit="mm")
+    except SpecError:
+        return None
+    text = _plain_signs(value)
+    if _FEET_INCHES.fullmatch(text):
+        return "in"
+    plain_match = _PLAIN.fullmatch(text)
+    if plain_match is None or plain_match["unit"] is None:
+        return None
+    one = parse_exact(f"1 {plain_match['unit']}", unit="mm")
+    # 1 in is 127/5 mm, and 127 is prime: it stays in whatever is made of inches (of the US survey
+    # foot, 1200/3937 m, it is in the denominator).
+    return "in" if one.numerator % 127 == 0 or one.denominator % 127 == 0 else "mm"
+
+
+def _plain_signs(value: str) -> str:
+    """A length's text with signs and fractions that are on every keyboard."""
+    text = _GLYPH.sub(_spell_glyph, value.translate(_SIGNS))
+    return text.replace("''", '"').strip()
+
+
 def _parse_text(value: str, unit: LengthUnit, field: str | None) -> Fraction:
     if len(value) > MAX_LENGTH_TEXT:
         _refuse(value, f"has more than {MAX_LENGTH_TEXT} characters", field)
-    text = value.translate(_SIGNS)
-    text = _GLYPH.sub(_spell_glyph, text)
-    text = text.replace("''", '"').strip()
+    text = _plain_signs(value)
     if not text:
         _refuse(value, "is empty, not a length", field)
     both = _FEET_INCHES.fullmatch(text)

@@ -24,7 +24,7 @@ def values(param: Param) -> st.SearchStrategy[Any]:
         return mappings(type(param.default))
     if param.kind == "count":
         inner = st.integers(int(param.low or 0), int(param.high or 0))
-    elif param.kind in ("length", "tolerance", "number", "percent", "temperature"):
+    elif param.kind in ("length", "tolerance", "angle", "percent", "temperature"):
         inner = st.floats(param.low, param.high)
     elif param.kind == "flag":
         inner = st.booleans()

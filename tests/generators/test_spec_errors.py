@@ -124,7 +124,6 @@ def test_an_error_names_line_and_what_is_wrong(body: str, line: int, words: list
         ("units: in\n", ["which bench", "bench: frame"]),
         ("bench: fraem\nunits: in\n", ["line 1", "did you mean 'frame'"]),
         ("bench: [frame]\nunits: in\n", ["line 1", "a list"]),
-        ("bench: frame\n", ["inches or millimetres", "units: in, units: mm"]),
         ("bench: frame\nunits: cm\n", ["line 2", "'cm' is no unit", "in, mm"]),
         ("bench: frame\nunits:\n", ["line 2", "inches or millimetres"]),
     ],

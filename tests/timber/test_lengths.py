@@ -17,6 +17,7 @@ from treenail.timber.lengths import (
     LengthUnit,
     format_length,
     format_number,
+    length_system,
     parse_exact,
     parse_length,
 )
@@ -141,6 +142,23 @@ def test_what_is_no_length(value: Any) -> None:
     assert caught.value.allowed == ALLOWED_LENGTHS
     assert "\n" not in str(caught.value)
     assert len(str(caught.value)) < 300
+
+
+@pytest.mark.parametrize(
+    ("texts", "system"),
+    [
+        (['1 9/16"', "1 in", "2' 6", "2'6½″", "3 ft", "1.5 Inches", "-2 in.", "1 yard"], "in"),
+        (["5 thou", "1 fathom", "3 yd"], "in"),
+        (["38 mm", "3.2 cm", "1.2 m", "4 dm", "500 micrometer", "-1 mm", "0 mm"], "mm"),
+        (
+            ["38", "1 9/16", "½", "-3", "0", "bananas", "38 kg", "", "1/0 in", "9 furlong miles"],
+            None,
+        ),
+        ([38, 38.5, 0, True, None, Fraction(1, 2), [1]], None),
+    ],
+)
+def test_the_units_that_a_length_brings(texts: list[Any], system: LengthUnit | None) -> None:
+    assert {repr(t): length_system(t) for t in texts} == {repr(t): system for t in texts}
 
 
 def test_a_wrong_default_unit_is_refused() -> None:
