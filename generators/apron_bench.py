@@ -21,7 +21,7 @@ from treenail.generators.frame_layout import INCH
 from treenail.generators.parts import BACK, DOWN, FRONT, slab, stretcher
 from treenail.generators.planked_top import between, board_edges, boards
 from treenail.generators.tops import dog_holes_at, hole_places, lag_up, slot_travel
-from treenail.generators.underframe import PostBenchBuilder, wood_of
+from treenail.generators.underframe import PostBenchBuilder
 from treenail.joints.edges import TongueGroove
 from treenail.joints.features import Bearing, DogHoles
 from treenail.joints.fits import FITS
@@ -34,10 +34,10 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
+    from treenail.generators.frame_layout import Layout
     from treenail.generators.top_place import Place
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
-    from treenail.timber.species import Species
 
 #: From a board's edge, or the apron's inner face, to the nearest bolt, mm (our own choice).
 BOLT_ROOM = 1.25 * INCH
@@ -62,16 +62,16 @@ def _columns(start: float, width: float, diameter: float) -> tuple[float, ...]:
     return snap(start + aside), snap(start + width - aside)
 
 
-class _Builder(PostBenchBuilder[ApronBenchSpec]):
+class ApronBenchBuilder(PostBenchBuilder[ApronBenchSpec]):
     """Posts and stretchers from below; aprons, battens and boards are the apron bench's own."""
 
-    def __init__(
-        self, spec: ApronBenchSpec, units: str, added: Mapping[str, Species] | None
-    ) -> None:
-        wood = wood_of(spec.species, "species", added)
-        top = wood_of(spec.top_species or spec.species, "top_species", added)
-        self.plan: ApronPlan = plan_aprons(spec, units, wood, top)
-        super().__init__(spec, units, added, self.plan.layout)
+    family = "apron"
+    plan: ApronPlan
+
+    def lay_out(self) -> Layout:
+        """Aprons and battens are settled with it."""
+        self.plan = plan_aprons(self.spec, self.units, self.wood, self.top_wood)
+        return self.plan.layout
 
     @property
     def inner(self) -> tuple[float, float]:
@@ -286,7 +286,6 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
         shelf, rests = self.shelf(rails)
         dogs = self.spec.top.dog_holes.diameter
         return self.finished(
-            "apron",
             (
                 *posts.values(),
                 *rails.values(),
@@ -310,16 +309,4 @@ class _Builder(PostBenchBuilder[ApronBenchSpec]):
         )
 
 
-def build_apron_bench(
-    spec: ApronBenchSpec,
-    *,
-    units: str = "mm",
-    added_species: Mapping[str, Species] | None = None,
-) -> Bench:
-    """Build an apron bench from its spec; the same spec always gives the same bench.
-
-    Raises:
-        SpecError: a size can't be met; the field is named.
-        GeometryError: members don't meet.
-    """
-    return _Builder(spec, units, added_species).bench()
+build_apron_bench = ApronBenchBuilder.build

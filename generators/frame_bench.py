@@ -24,16 +24,21 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from treenail.generators.bench import Bench
-    from treenail.generators.frame_layout import TenonPlan
+    from treenail.generators.frame_layout import Layout, TenonPlan
     from treenail.joints.barrel_bolt import BarrelBolt
     from treenail.joints.base import Joint
     from treenail.joints.mortise_tenon import DrawBore, MortiseTenon
     from treenail.timber.member import Member
-    from treenail.timber.species import Species
 
 
-class _Builder(PostBenchBuilder[FrameBenchSpec]):
+class FrameBenchBuilder(PostBenchBuilder[FrameBenchSpec]):
     """Posts and stretchers from below; what is the frame bench's own is here."""
+
+    family = "frame"
+
+    def lay_out(self) -> Layout:
+        """A knock-down base has stub tenons."""
+        return lay_out(with_stubs(self.spec), self.units)
 
     def top_lines(self) -> tuple[float, float]:
         """Over the upper long stretchers' middles, where the bolts come up."""
@@ -126,7 +131,6 @@ class _Builder(PostBenchBuilder[FrameBenchSpec]):
         refuse_lags(bolts, fixings, self.units)
         panels, grooves = panel_sides(self.spec, self.layout, self.wood, posts, rails, self.units)
         return self.finished(
-            "frame",
             (*posts.values(), *rails.values(), *panels, *across, *sections, *boards),
             (
                 *tenons,
@@ -152,16 +156,4 @@ class _Builder(PostBenchBuilder[FrameBenchSpec]):
         return found
 
 
-def build_frame_bench(
-    spec: FrameBenchSpec,
-    *,
-    units: str = "mm",
-    added_species: Mapping[str, Species] | None = None,
-) -> Bench:
-    """Build a frame bench from its spec; the same spec always gives the same bench.
-
-    Raises:
-        SpecError: a size can't be met; the field is named.
-        GeometryError: members don't meet.
-    """
-    return _Builder(spec, units, added_species, lay_out(with_stubs(spec), units)).bench()
+build_frame_bench = FrameBenchBuilder.build

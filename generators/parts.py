@@ -67,6 +67,54 @@ def post(
     )
 
 
+def four_posts(
+    ends: tuple[float, float],
+    fronts: tuple[float, float],
+    *,
+    look_front: bool,
+    foot: float = 0.0,
+    width: float,
+    thickness: float,
+    length: float,
+    species: Species,
+    plies: int,
+    assembly: str,
+) -> dict[str, Member]:
+    """Four legs, by ``front_left`` and so on.
+
+    Args:
+        ends: the outer sides of those on the left and the right, mm along the bench.
+        fronts: the outer faces of those in front and behind, mm from the front.
+        look_front: face sides look to the front and the back on both ends; otherwise posts on one
+            diagonal are one shape.
+        foot: height at which they begin, mm.
+        width: along the bench, mm.
+        thickness: front to back, mm.
+        length: mm.
+        species: their wood.
+        plies: glued together in each.
+        assembly: its name, in which {} stands for the end.
+    """
+    found = {}
+    for fb, y in zip(("front", "back"), fronts, strict=True):
+        for lr, outer in zip(("left", "right"), ends, strict=True):
+            starts_left = fb == "front" if look_front else lr == "left"
+            low = outer if lr == "left" else outer - width
+            found[f"{fb}_{lr}"] = post(
+                f"post_{fb}_{lr}",
+                corner=(low if starts_left else low + width, y, foot),
+                to_right=starts_left,
+                to_back=fb == "front",
+                width=width,
+                thickness=thickness,
+                length=length,
+                species=species,
+                plies=plies,
+                assembly=assembly.format(lr),
+            )
+    return found
+
+
 def stretcher(
     name: str,
     *,

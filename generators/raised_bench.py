@@ -7,25 +7,15 @@ spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING
 
-from treenail.generators.bench import Bench
-from treenail.generators.climate import seasons_of
+from treenail.generators.builder import Builder
 from treenail.generators.frame_layout import INCH, in_units
-from treenail.generators.parts import post, slab
+from treenail.generators.parts import four_posts, slab
 from treenail.generators.slab_layout import plan_wedged
-from treenail.generators.top_kinds import build_top
-from treenail.generators.top_place import Place, refuse_kind
-from treenail.generators.tops import (
-    CLEAR_OF_GLUE_LINE,
-    dog_hole_rows,
-    section_at,
-)
-from treenail.generators.underframe import wood_of
-from treenail.joints.fits import get_fit
+from treenail.generators.top_place import refuse_kind
+from treenail.generators.tops import no_line_over, section_at
 from treenail.joints.held_down import HeldDown
-from treenail.joints.mortise_tenon import Shoulders
-from treenail.joints.tenon_variants.make import wedged_tenon
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.member import Face
@@ -33,11 +23,9 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from treenail.generators.frame_spec import Top
+    from treenail.generators.bench import Bench
     from treenail.generators.raised_spec import RaisedBenchSpec
-    from treenail.generators.top_kinds import BuiltTop
     from treenail.joints.base import Joint
-    from treenail.joints.fits import Model
     from treenail.joints.tenon_variants.wedged import WedgedTenon
     from treenail.timber.member import Member
     from treenail.timber.species import Species
@@ -70,21 +58,19 @@ def own_height(spec: RaisedBenchSpec, units: str = "mm") -> float:
     return raised
 
 
-class _Builder:
-    """Builds one bench; holds what the steps share."""
+class RaisedBenchBuilder(Builder["RaisedBenchSpec"]):
+    """Short posts, long feet, and what holds it on the bench below."""
+
+    family = "raised"
 
     def __init__(
         self, spec: RaisedBenchSpec, units: str, added: Mapping[str, Species] | None
     ) -> None:
-        self.spec, self.units, self.say = spec, units, in_units(units)
+        super().__init__(spec, units, added)
         self.height = own_height(spec, units)
-        self.wood = wood_of(spec.species, "species", added)
-        self.top_wood = wood_of(spec.top_species or spec.species, "top_species", added)
-        self.peg_wood = wood_of(spec.peg_species, "peg_species", added)
-        self.seasons = seasons_of(spec.moisture)
         self.tenon = plan_wedged(spec, units)
         self.foot_width = spec.posts.thickness if spec.feet.width is None else spec.feet.width
-        self.choices: dict[str, Any] = {"height": self.height, "feet.width": self.foot_width}
+        self.choices |= {"height": self.height, "feet.width": self.foot_width}
         self.choices |= self.tenon.choices()
         self.front = snap(spec.top.set_in)
         self.back = snap(spec.depth - spec.top.set_in)
@@ -124,29 +110,17 @@ class _Builder:
     def posts(self) -> dict[str, Member]:
         """The posts, from under the feet up through the top."""
         p, inset = self.spec.posts, snap((self.foot_width - self.spec.posts.thickness) / 2)
-        ys = {"front": self.front + inset, "back": self.back - inset}
-        # Face sides look to the front and the back: tenons are wide along the bench.
-        xs = {
-            ("front", "left"): self.left,
-            ("front", "right"): self.right - p.width,
-            ("back", "left"): self.left + p.width,
-            ("back", "right"): self.right,
-        }
-        return {
-            f"{side}_{end}": post(
-                f"post_{side}_{end}",
-                corner=(x, ys[side], 0.0),
-                to_right=side == "front",
-                to_back=side == "front",
-                width=p.width,
-                thickness=p.thickness,
-                length=self.height,
-                species=self.wood,
-                plies=p.plies,
-                assembly="posts",
-            )
-            for (side, end), x in xs.items()
-        }
+        return four_posts(
+            (self.left, self.right),
+            (self.front + inset, self.back - inset),
+            look_front=True,  # tenons are wide along the bench
+            width=p.width,
+            thickness=p.thickness,
+            length=self.height,
+            species=self.wood,
+            plies=p.plies,
+            assembly="posts",
+        )
 
     def feet(self) -> dict[str, Member]:
         """The long feet, as long as the top."""
@@ -187,39 +161,17 @@ class _Builder:
             self.choices["top.dog_holes.setback"] = rows[0]
         return rows
 
-    def top(self) -> tuple[BuiltTop, list[Joint]]:
+    def top(self) -> tuple[tuple[Member, ...], list[Joint]]:
         """The sections, glued off the holes and the posts, end boards; and the dog holes."""
-        spec, top, rows = self.spec, self.spec.top, self.rows()
-        steps = math.ceil(self.foot_width / CLEAR_OF_GLUE_LINE)
-        over = [
-            snap(y + self.foot_width * i / steps)
-            for y in (self.front, self.back - self.foot_width)
-            for i in range(steps + 1)
-        ]
-        half = self.foot_width / 2
-        place = Place(
-            length=spec.length,
-            depth=spec.depth,
-            height=self.height,
-            lines=(snap(self.front + half), snap(self.back - half)),
-            cover=0.0,
-            species=self.top_wood,
-            peg_species=self.peg_wood,
-            seasons=self.seasons,
-            step=INCH / 32 if self.units == "in" else 0.5,
-            say=self.say,
+        spec, wide = self.spec, self.foot_width
+        half = wide / 2
+        place = self.place(
+            (spec.length, spec.depth, self.height),
+            (snap(self.front + half), snap(self.back - half)),
         )
-        made = build_top(cast("Top", top), place, rows=rows, keep_clear=over)
-        self.choices["top.sections"] = len(made.sections)
-        holes = dog_hole_rows(
-            made.sections,
-            rows=rows,
-            start=self.left + spec.posts.width,
-            stop=self.right - spec.posts.width,
-            pitch=top.dog_holes.pitch,
-            diameter=top.dog_holes.diameter,
-        )
-        return made, [*made.joints, *holes]
+        over = no_line_over((self.front, self.back - wide), wide)
+        bored = (self.left + spec.posts.width, self.right - spec.posts.width)
+        return self.slabs(spec.top, place, self.rows(), over, bored)
 
     # -- joints ------------------------------------------------------------------------------
 
@@ -227,36 +179,13 @@ class _Builder:
         self, posts: Mapping[str, Member], feet: Mapping[str, Member], sections: Sequence[Member]
     ) -> list[WedgedTenon]:
         """Each post's two tenons: through its foot, and through the section above it."""
-        t, plan, found = self.spec.post_tenons, self.tenon, []
-        fit = get_fit(self.spec.fit).built(cast("Model", self.spec.model))
-        shoulders = Shoulders(
-            face_edge=plan.ends,
-            back_edge=plan.ends,
-            face_side=plan.outside,
-            back_side=plan.inside,
-        )
+        found = []
         for key, leg in posts.items():
             low, high = leg.bounds()
             above = section_at(sections, (low[1] + high[1]) / 2)
             foot = feet[key.split("_")[0]]
-            for where, receiver, end in (
-                ("foot", foot, Face.NEAR_END),
-                ("top", above, Face.FAR_END),
-            ):
-                found.append(
-                    wedged_tenon(
-                        receiver,
-                        leg,
-                        wedges=t.wedges,
-                        flare=t.flare,
-                        kerf=t.kerf,
-                        species=self.peg_wood,
-                        end=end,
-                        name=f"{key}_in_{where}",
-                        fit=fit,
-                        shoulders=shoulders,
-                    )
-                )
+            for where, across, end in (("foot", foot, Face.NEAR_END), ("top", above, Face.FAR_END)):
+                found.append(self.wedged(across, leg, end, f"{key}_in_{where}", self.tenon))
         return found
 
     def held(self, feet: Mapping[str, Member]) -> list[Joint]:
@@ -301,31 +230,12 @@ class _Builder:
     def bench(self) -> Bench:
         """All together."""
         posts, feet = self.posts(), self.feet()
-        top, fixings = self.top()
-        joints = (*self.tenons(posts, feet, top.sections), *fixings, *self.held(feet))
-        return Bench(
-            name=self.spec.name,
-            family="raised",
-            units=self.units,
-            timbers=(*posts.values(), *feet.values(), *top.sections, *top.others),
-            joints=joints,
-            asked=(self.spec.length, self.spec.depth, self.height),
-            seasons=self.seasons,
-            spec=self.spec,
-            choices=self.choices,
+        sections, fixings = self.top()
+        return self.made(
+            (*posts.values(), *feet.values(), *sections, *self.top_others),
+            (*self.tenons(posts, feet, sections), *fixings, *self.held(feet)),
+            (self.spec.length, self.spec.depth, self.height),
         )
 
 
-def build_raised_bench(
-    spec: RaisedBenchSpec,
-    *,
-    units: str = "mm",
-    added_species: Mapping[str, Species] | None = None,
-) -> Bench:
-    """Build a raised bench from its spec; the same spec always gives the same bench.
-
-    Raises:
-        SpecError: a size can't be met, or heights don't add up; the field is named.
-        GeometryError: members don't meet.
-    """
-    return _Builder(spec, units, added_species).bench()
+build_raised_bench = RaisedBenchBuilder.build

@@ -6,30 +6,27 @@ legs that are home in the plank stand fast, and they come nearer to each other o
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, cast
+from typing import TYPE_CHECKING
 
-from treenail.generators.bench import Bench
-from treenail.generators.climate import seasons_of
+from treenail.generators.builder import Builder
 from treenail.generators.frame_layout import INCH
 from treenail.generators.parts import BACK, slab, stretcher
-from treenail.generators.saw_layout import SawLayout, lay_out_saw_bench
+from treenail.generators.saw_layout import lay_out_saw_bench
 from treenail.generators.tops import lag_up, slot_travel
 from treenail.joints.features import EdgeGlue
-from treenail.joints.fits import get_fit
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.skew import BevelledEnd, SkewLetIn
 from treenail.joints.tenon_variants.make import angled_tenon
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import Frame, Vec, add, cross, dot, neg, scale, snap, sub, unit
 from treenail.timber.member import Face, Member
-from treenail.timber.species import get_species
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from treenail.generators.bench import Bench
     from treenail.generators.saw_spec import SawBenchSpec
     from treenail.joints.base import Joint
-    from treenail.joints.fits import Model
     from treenail.timber.species import Species
 
 DOWN: Vec = (0.0, 0.0, -1.0)
@@ -43,21 +40,16 @@ BOLT_ROOM = INCH
 BOLTS_APART = INCH
 
 
-class _Builder:
-    """Builds one bench; holds what the steps share."""
+class SawBenchBuilder(Builder["SawBenchSpec"]):
+    """Boards, legs and rails; two boards apart lie on battens."""
 
-    def __init__(
-        self, spec: SawBenchSpec, units: str, added: Mapping[str, Species] | None, lay: SawLayout
-    ) -> None:
-        def wood(name: str, field: str) -> Species:
-            return added[name] if added and name in added else get_species(name, field=field)
+    family = "saw"
+    peg_field = "wedge_species"
 
-        self.spec, self.units, self.lay = spec, units, lay
-        self.wood = wood(spec.species, "species")
-        self.top_wood = wood(spec.top_species or spec.species, "top_species")
-        self.wedge_wood = wood(spec.wedge_species, "wedge_species")
-        self.seasons = seasons_of(spec.moisture)
-        self.fit = get_fit(spec.fit).built(cast("Model", spec.model))
+    def __init__(self, spec: SawBenchSpec, units: str, added: Mapping[str, Species] | None) -> None:
+        super().__init__(spec, units, added)
+        self.lay = lay_out_saw_bench(spec, units)
+        self.choices |= self.lay.choices()
 
     def boards(self) -> tuple[Member, ...]:
         """The top's boards from front to back, near ends on the right, face sides up."""
@@ -172,7 +164,7 @@ class _Builder:
                 wedges=t.wedges,
                 flare=t.flare,
                 kerf=t.kerf,
-                species=self.wedge_wood,
+                species=self.peg_wood,
                 end=Face.FAR_END,
                 name=f"{key}_in_top",
                 fit=self.fit,
@@ -244,7 +236,6 @@ class _Builder:
 
     def bench(self) -> Bench:
         """All together."""
-        lay = self.lay
         boards = self.boards()
         legs = {
             f"{fb}_{lr}": self.leg(fb, lr) for fb in ("front", "back") for lr in ("left", "right")
@@ -260,18 +251,8 @@ class _Builder:
                 member, its = self.rail(side, legs[f"front_{side}"], legs[f"back_{side}"])
                 rails.append(member)
                 joints += its
-        choices: dict[str, Any] = lay.choices()
-        return Bench(
-            name=self.spec.name,
-            family="saw",
-            units=self.units,
-            timbers=(*legs.values(), *rails, *battens, *boards),
-            joints=tuple(joints),
-            asked=lay.size,
-            seasons=self.seasons,
-            spec=self.spec,
-            choices=choices,
-        )
+        timbers = (*legs.values(), *rails, *battens, *boards)
+        return self.made(timbers, joints, self.lay.size)
 
 
 def _where(spot: Vec, point: Vec, normal: Vec) -> float:
@@ -279,16 +260,4 @@ def _where(spot: Vec, point: Vec, normal: Vec) -> float:
     return spot[1] - dot(sub(spot, point), normal) / normal[1]
 
 
-def build_saw_bench(
-    spec: SawBenchSpec,
-    *,
-    units: str = "mm",
-    added_species: Mapping[str, Species] | None = None,
-) -> Bench:
-    """Build a saw bench from its spec; the same spec always gives the same bench.
-
-    Raises:
-        SpecError: a size can't be met; the field is named.
-        GeometryError: members don't meet.
-    """
-    return _Builder(spec, units, added_species, lay_out_saw_bench(spec, units)).bench()
+build_saw_bench = SawBenchBuilder.build

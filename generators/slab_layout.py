@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.generators.frame_layout import INCH, LEAST_SHOULDER, Say, in_units
 from treenail.joints.fits import get_fit, tool_size_for
+from treenail.joints.mortise_tenon import Shoulders
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 
@@ -40,6 +41,16 @@ class PostTenonPlan:
     dovetail: float = 0.0
     gap: float = 0.0
     slope: float = 0.0
+
+    @property
+    def shoulders(self) -> Shoulders:
+        """Of a post whose face side looks out of the bench."""
+        return Shoulders(
+            face_edge=self.ends,
+            back_edge=self.ends,
+            face_side=self.outside,
+            back_side=self.inside,
+        )
 
     def choices(self) -> dict[str, Any]:
         """What was settled, by the spec's names."""

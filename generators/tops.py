@@ -67,6 +67,12 @@ def section_edges(
     )
 
 
+def no_line_over(starts: Iterable[float], wide: float) -> list[float]:
+    """Lines so dense that no glue line comes between, over pieces ``wide`` mm from each start."""
+    steps = math.ceil(wide / CLEAR_OF_GLUE_LINE)
+    return [snap(y + wide * i / steps) for y in starts for i in range(steps + 1)]
+
+
 def divided(
     depth: float,
     widest: float,

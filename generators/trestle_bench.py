@@ -10,7 +10,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, cast
 
 from treenail.generators.corner_spec import refuse_wide_cutter
-from treenail.generators.frame_layout import INCH, Layout, in_units
+from treenail.generators.frame_layout import INCH, Layout
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
 from treenail.generators.pegging import draw_bore, pegs_for
 from treenail.generators.tops import (
@@ -39,36 +39,33 @@ from treenail.timber.frames import snap
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from treenail.generators.bench import Bench
     from treenail.joints.base import Joint
     from treenail.joints.corners import CornerKind
-    from treenail.joints.fits import Fit, Model
+    from treenail.joints.fits import Model
     from treenail.joints.lag_bolt import LagBolt
     from treenail.timber.member import Member
-    from treenail.timber.species import Species
 
 ENDS = ("left", "right")
 
 
-class _Builder(PostBenchBuilder[Any]):
+class TrestleBenchBuilder(PostBenchBuilder[Any]):
     """Holds what the steps share; the top is the post benches', all else is the trestles' own."""
 
     spec: TrestleBenchSpec
 
-    def __init__(
-        self,
-        spec: TrestleBenchSpec,
-        units: str,
-        added: Mapping[str, Species] | None,
-        fit: Fit,
-        plan: TrestleLayout,
-    ) -> None:
-        p = spec.posts
+    family = "trestle"
+    plan: TrestleLayout
+
+    def lay_out(self) -> Layout:
+        """As if on posts between which dog holes stand: there what is under the top would end."""
+        spec, p = self.spec, self.spec.posts
+        plan = self.plan = lay_out_trestles(spec, self.units)
         inner = plan.xs[0] + (p.width + max(spec.arms.width, spec.feet.width)) / 2
-        # Dog holes stand between what is under the top: there the posts would end.
-        layout = Layout(
+        self.sides = ("middle",) if p.per_trestle == 1 else ("front", "back")
+        return Layout(
             post_length=plan.arm_top,
             left=snap(inner - p.width),
             right=snap(spec.length - inner + p.width),
@@ -77,9 +74,6 @@ class _Builder(PostBenchBuilder[Any]):
             plans={},
             choices=plan.choices(spec),
         )
-        super().__init__(spec, units, added, layout)
-        self.plan, self.fit = plan, fit
-        self.sides = ("middle",) if p.per_trestle == 1 else ("front", "back")
 
     def top_lines(self) -> tuple[float, float]:
         """The outermost bolts."""
@@ -306,7 +300,7 @@ class _Builder(PostBenchBuilder[Any]):
             cast("CornerKind", spec.mortise_corners),
             spec.cutter,
             [("posts", plan.tenon + self.fit.cheek.mid)],
-            in_units(self.units),
+            self.say,
         )
         posts, rails = self.trestle_posts(), self.rails()
         feet = {end: self.level("foot", end) for end in ENDS}
@@ -325,7 +319,6 @@ class _Builder(PostBenchBuilder[Any]):
             for near in ((end == "left") is (side != "back"),)
         ]
         return self.finished(
-            "trestle",
             (*feet.values(), *posts.values(), *arms.values(), *rails.values(), *sections),
             (
                 *seats,
@@ -337,17 +330,4 @@ class _Builder(PostBenchBuilder[Any]):
         )
 
 
-def build_trestle_bench(
-    spec: TrestleBenchSpec,
-    *,
-    units: str = "mm",
-    added_species: Mapping[str, Species] | None = None,
-) -> Bench:
-    """Build a trestle bench from its spec; the same spec always gives the same bench.
-
-    Raises:
-        SpecError: a size can't be met; the field is named.
-        GeometryError: members don't meet.
-    """
-    fit = get_fit(spec.fit).built(cast("Model", spec.model))
-    return _Builder(spec, units, added_species, fit, lay_out_trestles(spec, units)).bench()
+build_trestle_bench = TrestleBenchBuilder.build

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any, ClassVar, Generic, TypeVar, cast
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
-from treenail.generators.bench import Bench
-from treenail.generators.climate import seasons_of
+from treenail.generators.builder import Builder
 from treenail.generators.corner_spec import refuse_wide_cutter
 from treenail.generators.edge_room import edge_fit
 from treenail.generators.fittings.fit_out import fit_out, lines_to_clear
@@ -15,33 +14,28 @@ from treenail.generators.frame_layout import (
     MEETING_GAP,
     Layout,
     TenonPlan,
-    in_units,
+    lay_out,
     mitre_cuts,
     overlap_in_height,
 )
-from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
+from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, four_posts, stretcher
 from treenail.generators.pegging import draw_bore, evenly, in_turn, pegs_for
 from treenail.generators.post_spec import PostSpec
 from treenail.generators.shelf import shelf_boards
-from treenail.generators.top_kinds import build_top
-from treenail.generators.top_place import Place
-from treenail.generators.tops import dog_hole_rows
 from treenail.joints.cuts import Haunch, MitredTip, NotchedTip
 from treenail.joints.features import ChamferedFoot
-from treenail.joints.fits import get_fit
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.member import Face, Member
-from treenail.timber.species import get_species
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
-    from treenail.generators.frame_spec import Top
+    from treenail.generators.bench import Bench
+    from treenail.generators.top_place import Place
     from treenail.joints.base import Joint
     from treenail.joints.corners import CornerKind
-    from treenail.joints.fits import Model
     from treenail.timber.frames import Vec
     from treenail.timber.species import Species
 
@@ -49,8 +43,8 @@ INCH = 25.4
 SpecT = TypeVar("SpecT", bound=PostSpec)
 
 
-class PostBenchBuilder(Generic[SpecT]):
-    """Builds one bench; holds what the steps share.
+class PostBenchBuilder(Builder[SpecT]):
+    """Builds one bench on four posts.
 
     Attributes:
         sides_look_front: the posts' face sides look to the front and the back on both ends;
@@ -59,19 +53,16 @@ class PostBenchBuilder(Generic[SpecT]):
 
     sides_look_front: ClassVar[bool] = False
 
-    def __init__(
-        self, spec: SpecT, units: str, added: Mapping[str, Species] | None, layout: Layout
-    ) -> None:
-        self.spec = spec
-        self.units = units
-        self.layout = layout
-        self.added = added or {}
-        self.wood = wood_of(spec.species, "species", added)
-        self.top_wood = wood_of(spec.top_species or spec.species, "top_species", added)
-        self.peg_wood = wood_of(spec.peg_species, "peg_species", added)
-        self.seasons = seasons_of(spec.moisture)
-        self.choices: dict[str, Any] = dict(layout.choices)
-        self.top_others: tuple[Member, ...] = ()
+    layout: Layout
+
+    def __init__(self, spec: SpecT, units: str, added: Mapping[str, Species] | None) -> None:
+        super().__init__(spec, units, added)
+        self.layout = self.lay_out()
+        self.choices.update(self.layout.choices)
+
+    def lay_out(self) -> Layout:
+        """Where posts and stretchers stand."""
+        return lay_out(self.spec, self.units)
 
     @property
     def post_length(self) -> float:
@@ -84,30 +75,18 @@ class PostBenchBuilder(Generic[SpecT]):
         """The legs, by ``front_left`` and so on."""
         lay, p = self.layout, self.spec.posts
         foot = standing(self.spec.fittings, self.units)
-
-        def starts_left(fb: str, lr: str) -> bool:
-            return fb == "front" if self.sides_look_front else lr == "left"
-
-        def start(fb: str, lr: str) -> float:
-            low = lay.left if lr == "left" else lay.right - p.width
-            return low if starts_left(fb, lr) else low + p.width
-
-        return {
-            f"{fb}_{lr}": post(
-                f"post_{fb}_{lr}",
-                corner=(start(fb, lr), lay.front if fb == "front" else lay.back, foot),
-                to_right=starts_left(fb, lr),
-                to_back=fb == "front",
-                width=p.width,
-                thickness=p.thickness,
-                length=snap(self.post_length - foot),
-                species=self.wood,
-                plies=p.plies,
-                assembly=f"end_frame_{lr}",
-            )
-            for fb in ("front", "back")
-            for lr in ("left", "right")
-        }
+        return four_posts(
+            (lay.left, lay.right),
+            (lay.front, lay.back),
+            look_front=self.sides_look_front,
+            foot=foot,
+            width=p.width,
+            thickness=p.thickness,
+            length=snap(self.post_length - foot),
+            species=self.wood,
+            plies=p.plies,
+            assembly="end_frame_{}",
+        )
 
     def stretchers(self) -> dict[str, Member]:
         """The stretchers, by ``lower_front`` and so on."""
@@ -222,10 +201,10 @@ class PostBenchBuilder(Generic[SpecT]):
     ) -> list[MortiseTenon]:
         """Both ends of every stretcher, drawbored into the posts."""
         spec, plans = self.spec, self.layout.plans.values()
-        fit = get_fit(spec.fit).built(cast("Model", spec.model))
+        fit = self.fit
         corners = cast("CornerKind", spec.mortise_corners)
         widths = [(plan.key, plan.tenon + fit.cheek.mid) for plan in plans]
-        refuse_wide_cutter(corners, spec.cutter, widths, in_units(self.units))
+        refuse_wide_cutter(corners, spec.cutter, widths, self.say)
         # Which post each end of a stretcher goes into, seen from its face side.
         ends = {
             "front": (("front_left", Face.NEAR_END), ("front_right", Face.FAR_END)),
@@ -275,7 +254,7 @@ class PostBenchBuilder(Generic[SpecT]):
 
     def dog_rows(self) -> list[float]:
         """Rows of dog holes, each one's distance from the front, mm."""
-        spec, say = self.spec, in_units(self.units)
+        spec, say = self.spec, self.say
         dogs = spec.top.dog_holes
         first = dogs.setback
         if first is None:
@@ -302,17 +281,10 @@ class PostBenchBuilder(Generic[SpecT]):
     def top_place(self) -> Place:
         """Where the top goes."""
         spec = self.spec
-        return Place(
-            length=spec.length,
-            depth=spec.depth,
-            height=spec.height,
-            lines=self.top_lines(),
-            cover=snap(spec.top.overhang_back + spec.posts.thickness),
-            species=self.top_wood,
-            peg_species=self.peg_wood,
-            seasons=self.seasons,
-            step=INCH / 32 if self.units == "in" else 0.5,
-            say=in_units(self.units),
+        return self.place(
+            (spec.length, spec.depth, spec.height),
+            self.top_lines(),
+            snap(spec.top.overhang_back + spec.posts.thickness),
         )
 
     def sections(
@@ -320,24 +292,12 @@ class PostBenchBuilder(Generic[SpecT]):
     ) -> tuple[tuple[Member, ...], list[Joint]]:
         """What posts and bolts hold of the top, front to back; all of its joints, dog holes too.
 
-        Glue lines keep off the rows and ``keep_clear``. What else belongs to a top (a strip, a
-        well's bottom) goes to ``top_others``, which ``finished`` puts into the bench.
+        Glue lines keep off the rows and ``keep_clear``; ``finished`` puts ``top_others`` in, too.
         """
         spec, lay, p = self.spec, self.layout, self.spec.posts
-        dogs, clear = spec.top.dog_holes, [*keep_clear, *lines_to_clear(spec, lay, rows)]
-        made = build_top(cast("Top", spec.top), self.top_place(), rows=rows, keep_clear=clear)
-        sections, self.top_others = made.sections, made.others
-        self.choices["top.sections"] = sum(m.role == "top section" for m in sections)
-        joints: list[Joint] = [*made.joints]
-        joints += dog_hole_rows(
-            sections,
-            rows=rows,
-            start=lay.left + p.width,
-            stop=lay.right - p.width,
-            pitch=dogs.pitch,
-            diameter=dogs.diameter,
-        )
-        return sections, joints
+        clear = [*keep_clear, *lines_to_clear(spec, lay, rows)]
+        between = (lay.left + p.width, lay.right - p.width)
+        return self.slabs(spec.top, self.top_place(), rows, clear, between)
 
     def shelf(self, rails: Mapping[str, Member]) -> tuple[list[Member], list[Joint]]:
         """Boards on the lower long stretchers, and their joints; empty without a shelf."""
@@ -347,7 +307,7 @@ class PostBenchBuilder(Generic[SpecT]):
             self.spec.posts.width,
             self.wood,
             rails,
-            in_units(self.units),
+            self.say,
         )
 
     # -- all together ------------------------------------------------------------------------
@@ -362,7 +322,7 @@ class PostBenchBuilder(Generic[SpecT]):
             for key, m in posts.items()
         ]
 
-    def finished(self, family: str, timbers: Iterable[Member], joints: Iterable[Joint]) -> Bench:
+    def finished(self, timbers: Iterable[Member], joints: Iterable[Joint]) -> Bench:
         """The bench of these parts, fitted out."""
         site = Site(
             spec=self.spec,
@@ -376,21 +336,8 @@ class PostBenchBuilder(Generic[SpecT]):
         )
         fit_out(site, self.dog_rows(), self.peg_wood)
         self.choices |= site.choices
-        return Bench(
-            name=self.spec.name,
-            family=family,
-            units=self.units,
-            timbers=tuple(site.timbers.values()),
-            joints=tuple(site.joints),
-            asked=(self.spec.length, self.spec.depth, self.spec.height),
-            seasons=self.seasons,
-            spec=self.spec,
-            choices=self.choices,
+        return self.made(
+            site.timbers.values(),
+            site.joints,
+            (self.spec.length, self.spec.depth, self.spec.height),
         )
-
-
-def wood_of(name: str, field: str, added: Mapping[str, Species] | None) -> Species:
-    """A wood by its name in the spec, the user's own first; SpecError names the field."""
-    if added and name in added:
-        return added[name]
-    return get_species(name, field=field)
