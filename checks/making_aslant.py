@@ -10,7 +10,7 @@ import math
 from typing import TYPE_CHECKING
 
 from treenail.checks.verdicts import Answer, Made, Refusal, Say, Verdict, ask
-from treenail.joints.angled_cuts import AngledMortise, AngledTenonEnd, EndBevel, SkewNotch
+from treenail.joints.angled_cuts import FLUSH, AngledMortise, AngledTenonEnd, EndBevel, SkewNotch
 from treenail.timber.angles import saw_cut
 from treenail.timber.frames import Vec, cross
 from treenail.timber.member import Face
@@ -65,6 +65,9 @@ def make_aslant(cut: Cut, member: Member, shop: Machines, say: Say) -> Verdict:
         return ask(("drill_press", "hand"), shop, lambda m: _mortise(m, cut, shop, say))
     if isinstance(cut, AngledTenonEnd):
         return ask(("hand",), shop, lambda m: _tenon(m, cut, shop, say))
+    if isinstance(cut, EndBevel) and cut.purpose == FLUSH:
+        tool = "sawn and planed off flush with the face, once the joint is home"
+        return Verdict(made=Made(machine="hand", tool=tool), refusals=())
     if isinstance(cut, EndBevel):
         return ask(("saw", "hand"), shop, lambda m: _bevel(m, cut, member, shop, say))
     if isinstance(cut, SkewNotch):

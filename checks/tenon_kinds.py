@@ -255,12 +255,11 @@ def socket_wall(context: Context) -> Iterator[Finding]:
         if not isinstance(joint, TaperedRound):
             continue
         face = joint.receiver_face
-        frame, (long, wide) = joint.receiver.face_frame(face), joint.receiver.face_size(face)
-        x, y, _ = frame.local_point(joint.socket.frame.origin)
-        rim = joint.socket.mouth / 2.0
-        wall = min(x, long - x, y, wide - y) - rim
+        wall = _beside_socket(joint)
         if not joint.through:
-            wall = min(wall, joint.receiver.extent(face) - joint.depth)
+            lowest = joint.depth * math.cos(joint.tilt)
+            lowest += joint.bottom_diameter / 2.0 * math.sin(joint.tilt)
+            wall = min(wall, joint.receiver.extent(face) - lowest)
         severity = grade(wall, warn=want / 2, advise=want)
         if severity:
             out = wall <= SAME
@@ -277,6 +276,20 @@ def socket_wall(context: Context) -> Iterator[Finding]:
                 measured=wall,
                 limit=0.0 if out else want,
             )
+
+
+def _beside_socket(joint: TaperedRound) -> float:
+    """Wood from the socket's rims, ellipses where it leans, to the edges of their faces, mm."""
+    cut, face = joint.socket, joint.receiver_face
+    frame, (long, wide) = joint.receiver.face_frame(face), joint.receiver.face_size(face)
+    slopes = [math.tan(angle) for angle in cut.leans(joint.receiver)]
+    walls = []
+    for deep, diameter in ((0.0, cut.mouth), (cut.depth, cut.bottom)):
+        x, y, _ = frame.local_point(cut.frame.point((0.0, 0.0, deep)))
+        for at, size, slope in ((x, long, slopes[0]), (y, wide, slopes[1])):
+            rim = diameter / 2.0 * math.hypot(1.0, slope)
+            walls.append(min(at, size - at) - rim)
+    return min(walls)
 
 
 @rule(

@@ -38,6 +38,8 @@ if TYPE_CHECKING:
     from treenail.joints.shaped_cuts import Kerf
 
 Point: TypeAlias = tuple[float, float]
+#: The purpose of an end that is cut off flush once its joint is home.
+FLUSH = "cut flush"
 _SIDES: tuple[Vec, ...] = ((-1.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, -1.0, 0.0), (0.0, 1.0, 0.0))
 
 
@@ -357,6 +359,7 @@ def end_plane(member: Member, end: Face, point: Vec, outward: Vec) -> EndPlane:
 
 
 __all__ = [
+    "FLUSH",
     "AngledMortise",
     "AngledTenonEnd",
     "EndBevel",

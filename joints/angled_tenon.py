@@ -25,9 +25,9 @@ from treenail.joints.angled_wedges import (
 from treenail.joints.base import Gap, Number
 from treenail.joints.drawbored import Drawbored
 from treenail.joints.shaped_cuts import Kerf
-from treenail.timber.angles import STEEPEST
+from treenail.joints.standing import leant_face
 from treenail.timber.errors import GeometryError
-from treenail.timber.frames import Frame, Vec, along, dot, neg, snap
+from treenail.timber.frames import Frame, Vec, along, neg, snap
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
@@ -115,15 +115,7 @@ class AngledTenon(Drawbored):
     @cached_property
     def receiver_face(self) -> Face:
         """The mortised face; GeometryError if the tenon leans more than 45 degrees to it."""
-        back = neg(self.insertion())
-        face = self.receiver.face_towards(back)
-        normal = self.receiver.placement.direction(face.outward)
-        if math.acos(min(1.0, dot(normal, back))) > STEEPEST + 1e-9:
-            raise GeometryError(
-                f"{self.name}: {self.entering.name} leans more than 45 degrees to "
-                f"{self.receiver.name}'s {face}"
-            )
-        return face
+        return leant_face(self)
 
     @property
     def outward(self) -> Vec:

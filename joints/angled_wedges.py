@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from treenail.joints import polytopes
-from treenail.joints.angled_cuts import EndBevel, end_plane
+from treenail.joints.angled_cuts import FLUSH, EndBevel, end_plane
 from treenail.joints.shaped_cuts import WedgeTaper
 from treenail.timber.frames import Frame, neg, snap
 from treenail.timber.member import Face, Member
@@ -93,7 +93,7 @@ def wedge_cuts(joint: AngledTenon) -> dict[str, tuple[Cut, ...]]:
             ),
             EndBevel(
                 joint=joint.name,
-                purpose="cut flush",
+                purpose=FLUSH,
                 face=Face.NEAR_END,
                 frame=near,
                 plane=end_plane(wedge, Face.NEAR_END, there, neg(joint.outward)),

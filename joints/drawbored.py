@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeAlias
 
-from treenail.joints.angled_cuts import EndBevel, end_plane
+from treenail.joints.angled_cuts import FLUSH, EndBevel, end_plane
 from treenail.joints.cuts import Bore
 from treenail.joints.standing import Standing
 from treenail.timber.errors import GeometryError
@@ -294,7 +294,7 @@ class Drawbored(Standing):
             peg.name: tuple(
                 EndBevel(
                     joint=self.name,
-                    purpose="cut flush",
+                    purpose=FLUSH,
                     face=end,
                     frame=peg.face_frame(end),
                     plane=end_plane(

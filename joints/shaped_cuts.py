@@ -6,6 +6,7 @@ kinds of ``Mortise`` and ``TenonEnd``, so that whatever measures those measures 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Literal
 
@@ -281,9 +282,9 @@ class ConeSocket(Cut):
     """A conical hole about the frame's z axis, widest at its mouth.
 
     Attributes:
-        mouth: diameter at the face, mm.
+        mouth: diameter at the face, mm; square to its axis, which may lean to the face.
         bottom: diameter at ``depth``, mm.
-        depth: from the face, mm.
+        depth: from the face on its axis, mm.
         through: it comes out at the far face.
     """
 
@@ -292,16 +293,23 @@ class ConeSocket(Cut):
     depth: float
     through: bool = False
 
+    def slant(self, diameter: float) -> float:
+        """How much farther than on its axis it meets a face to which it leans, mm."""
+        rise = math.tan(self.tilt)
+        narrows = abs(self.mouth - self.bottom) / 2.0 / self.depth
+        return diameter / 2.0 * rise / (1.0 - narrows * rise)
+
     def cutters(self, member: Member) -> tuple[Cutter, ...]:
         """One frustum with run-out at the mouth (and at the far face if through)."""
-        run = RUN_OUT if self.through else 0.0
+        start = RUN_OUT + self.slant(self.mouth)
+        run = RUN_OUT + self.slant(self.bottom) if self.through else 0.0
         slope = (self.bottom - self.mouth) / self.depth
         return (
             ConeCutter(
-                self.frame.shifted((0.0, 0.0, -RUN_OUT)),
-                self.mouth - slope * RUN_OUT,
+                self.frame.shifted((0.0, 0.0, -start)),
+                self.mouth - slope * start,
                 self.bottom + slope * run,
-                self.depth + RUN_OUT + run,
+                self.depth + start + run,
             ),
         )
 

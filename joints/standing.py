@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
 from treenail.joints.base import Joint
+from treenail.timber.angles import STEEPEST
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, Vec, dot, neg, snap, sub
 from treenail.timber.member import Face, Member
@@ -87,4 +89,17 @@ class Standing(Joint):
         return self.end_frame.point((x, y, self.length))
 
 
-__all__ = ["Standing"]
+def leant_face(joint: Standing) -> Face:
+    """The face in which a leaning tenon stands; GeometryError from 45 degrees on."""
+    back = neg(joint.insertion())
+    face = joint.receiver.face_towards(back)
+    normal = joint.receiver.placement.direction(face.outward)
+    if math.acos(min(1.0, dot(normal, back))) > STEEPEST + 1e-9:
+        raise GeometryError(
+            f"{joint.name}: {joint.entering.name} leans more than 45 degrees to "
+            f"{joint.receiver.name}'s {face}"
+        )
+    return face
+
+
+__all__ = ["Standing", "leant_face"]

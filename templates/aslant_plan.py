@@ -41,6 +41,7 @@ __all__ = [
     "aslant_notes",
     "aslant_profile",
     "aslant_words",
+    "sight_lines",
 ]
 
 AslantEnd: TypeAlias = AngledTenonEnd | EndBevel
@@ -113,6 +114,27 @@ def aslant_figures(
         for face, corners in cut.openings(member):
             shape = quadrilateral([seen(member, face, p) for p in corners])
             found.append((face, Figure(what=f"{cut.purpose} opening", shape=shape, cut=cut)))
+    return found
+
+
+def sight_lines(
+    member: Member, cut: Cut, seen: Callable[[Member, Face, Vec], Point]
+) -> list[tuple[Face, Figure]]:
+    """Over the face of a hole that leans: the line along which it leans, and one across it.
+
+    On the sight line stands the bevel gauge, set to the resultant angle.
+    """
+    if not isinstance(cut, Bore | ConeSocket) or cut.tilt < LEVEL:
+        return []
+    wide = cut.diameter if isinstance(cut, Bore) else cut.mouth
+    x, y = seen(member, cut.face, cut.frame.origin)
+    far = seen(member, cut.face, cut.frame.point((0.0, 0.0, 1.0)))
+    size = math.hypot(far[0] - x, far[1] - y)
+    ux, uy = (far[0] - x) / size, (far[1] - y) / size
+    found = []
+    for a, b, reach in ((ux, uy, 1.5 * wide), (-uy, ux, 0.75 * wide)):
+        ends = [(x + s * a * reach, y + s * b * reach) for s in (-1.0, 1.0)]
+        found.append((cut.face, Figure(what="centre line", shape=Line(ends[0], ends[1]), cut=cut)))
     return found
 
 

@@ -24,7 +24,7 @@ from treenail.joints.corners import pocket_outline
 from treenail.joints.cuts import Bore, FootChamfer, Mortise, Slot, TenonEnd
 from treenail.joints.shaped_cuts import ConeEnd, ShapedEnd, WedgeTaper
 from treenail.joints.trenches import Trench
-from treenail.templates.aslant_plan import ASLANT, POCKETS, aslant_figures
+from treenail.templates.aslant_plan import ASLANT, POCKETS, aslant_figures, sight_lines
 from treenail.templates.end_plan import (
     EndLine,
     Profile,
@@ -220,7 +220,11 @@ def _cut_figures(member: Member, cut: Mortise | Bore | Slot) -> list[tuple[Face,
         )
         for face, how in faces
     ]
+    sight = sight_lines(member, cut, _seen)
+    found += sight
     for face, _ in faces:
+        if sight and face is cut.face:
+            continue
         found += [
             (face, Figure(what="centre line", shape=line, cut=cut))
             for line in _centre_lines(member, cut, face)
@@ -258,7 +262,7 @@ def _shaped_figures(member: Member, cut: Shaped) -> list[tuple[Face, Figure]]:
             shape = quadrilateral([_mouth(member, cut, face, a, b) for a, b in mouth])
         figure = Figure(what=cut.purpose, shape=shape, reach=reach, depth=cut.depth, cut=cut)
         found.append((face, figure))
-    return found
+    return found + sight_lines(member, cut, _seen)
 
 
 def _figures_of(member: Member, cut: Cut) -> list[tuple[Face, Figure]]:

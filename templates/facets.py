@@ -17,7 +17,7 @@ from treenail.joints.aslant_ends import finished_corners
 from treenail.templates.hidden_line import Point, View
 from treenail.templates.painting import EDGE_ON, SLACK, far_to_near
 from treenail.timber.errors import SpecError
-from treenail.timber.frames import Frame, Vec, cross, dot, norm, scale, sub, unit
+from treenail.timber.frames import Frame, Vec, add, cross, dot, norm, scale, sub, unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -110,7 +110,7 @@ class _Face:
         """(loops, outward normal) of the face, or of each strip of a round one."""
         if self.normal is not None:
             return ((_loops(self.face), self.normal),)
-        return _strips(self.surface, self.flip)
+        return _strips(self.surface, self.flip, _cut_aslant(self.face))
 
     @cached_property
     def crossed(self) -> Vec | None:
@@ -347,7 +347,38 @@ def _loop(wire: Any) -> Any:
     return np.array(points)
 
 
-def _strips(surface: Any, flip: float) -> tuple[tuple[tuple[Any, ...], Vec], ...]:
+def _cut_aslant(face: Any) -> list[tuple[Vec, Vec]]:
+    """The planes (a point, the normal) that cut a round face in ellipses."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve
+
+    found = []
+    for edge in face.Edges():
+        if edge.geomType() == "ELLIPSE":
+            place = BRepAdaptor_Curve(edge.wrapped).Ellipse().Position()
+            p, d = place.Location(), place.Direction()
+            found.append(((p.X(), p.Y(), p.Z()), (d.X(), d.Y(), d.Z())))
+    return found
+
+
+def _ruling(low: Vec, high: Vec, planes: Sequence[tuple[Vec, Vec]]) -> tuple[Vec, Vec]:
+    """A line along a round face between the planes that cut it, each at its nearer end."""
+    run = sub(high, low)
+    first, last = 0.0, 1.0
+    for point, normal in planes:
+        along = dot(normal, run)
+        if abs(along) <= EDGE_ON * norm(run):
+            continue
+        at = dot(normal, sub(point, low)) / along
+        if at < 0.5:
+            first = max(first, at)
+        else:
+            last = min(last, at)
+    return add(low, scale(run, first)), add(low, scale(run, last))
+
+
+def _strips(
+    surface: Any, flip: float, planes: Sequence[tuple[Vec, Vec]]
+) -> tuple[tuple[tuple[Any, ...], Vec], ...]:
     """A cylinder or cone as flat strips along it; other surfaces likewise, more coarsely."""
     import numpy as np
     from OCP.GeomAbs import GeomAbs_SurfaceType
@@ -366,7 +397,9 @@ def _strips(surface: Any, flip: float) -> tuple[tuple[tuple[Any, ...], Vec], ...
     found = []
     for i in range(count):
         a, b = (u0 + (u1 - u0) * k / count for k in (i, i + 1))
-        corners = (at(a, v0), at(b, v0), at(b, v1), at(a, v1))
+        start, far = _ruling(at(a, v0), at(a, v1), planes)
+        low, high = _ruling(at(b, v0), at(b, v1), planes)
+        corners = (start, low, high, far)
         # Normal of the strip by its diagonals, which also holds where one end is a point.
         n = cross(sub(corners[2], corners[0]), sub(corners[3], corners[1]))
         if norm(n) > 0.0:

@@ -15,9 +15,10 @@ from treenail.joints.corners import CornerKind
 from treenail.joints.cuts import Haunch
 from treenail.joints.fits import Fit, get_fit, tool_size_for
 from treenail.joints.mortise_tenon import MortiseTenon, Shoulders
+from treenail.joints.standing import Standing
 from treenail.joints.tenon_variants.multiple import MultipleTenon
 from treenail.joints.tenon_variants.slab import SlabTenons
-from treenail.joints.tenon_variants.tapered_round import TaperedRound
+from treenail.joints.tenon_variants.tapered_round import LEANS, PLAY, TaperedRound, face_plane
 from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.joints.tenon_variants.wedged import WedgedTenon
 from treenail.timber.errors import GeometryError
@@ -351,19 +352,35 @@ def round_tenon(
     diameter: float | None = None,
     angle: float = math.radians(6.0),
     through: bool = False,
+    clear: float = 4.0,
     end: Face | None = None,
     name: str | None = None,
 ) -> TaperedRound:
-    """A conical tenon; ``diameter`` defaults to 0.8 of the piece, ``angle`` is the whole cone's."""
+    """A conical tenon; ``angle`` is the whole cone's, ``diameter`` at the receiver's face.
+
+    It defaults to 0.8 of the piece. Where the piece leans, the cone goes on to a shoulder that
+    clears the face by ``clear`` mm, and is 0.9 of the piece there.
+    """
     least = min(entering.width, entering.thickness)
+    taper = 2.0 * math.tan(angle / 2.0)
+    chosen = end or entering_end(receiver, entering)
+    label = name or f"{receiver.name}_{entering.name}"
+    plane = face_plane(Standing(name=label, receiver=receiver, entering=entering, end=chosen))
+    off, usual = 0.0, 0.8 * least
+    if plane.tilt > LEANS:
+        depth = plane.depth(entering.width / 2.0, entering.thickness / 2.0)
+        off = snap(plane.reach(entering) - depth + clear)
+        usual = 0.9 * least - taper * off
     return TaperedRound(
-        name=name or f"{receiver.name}_{entering.name}",
+        name=label,
         receiver=receiver,
         entering=entering,
-        end=end or entering_end(receiver, entering),
-        diameter=snap(0.8 * least) if diameter is None else diameter,
-        taper=2.0 * math.tan(angle / 2.0),
+        end=chosen,
+        diameter=snap(usual) if diameter is None else diameter,
+        taper=taper,
+        play=0.0 if off else PLAY,  # without a shoulder on the face it seats by its taper
         through=through,
+        standoff=off,
     )
 
 

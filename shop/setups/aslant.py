@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from treenail.checks.making_aslant import degrees, end_settings
-from treenail.joints.angled_cuts import AngledMortise, AngledTenonEnd, EndBevel, SkewNotch
+from treenail.joints.angled_cuts import FLUSH, AngledMortise, AngledTenonEnd, EndBevel, SkewNotch
 from treenail.shop.setups.model import Setting
 from treenail.timber.frames import snap
 from treenail.timber.member import Face
@@ -83,7 +83,7 @@ def aslant_gauges(cut: Cut, member: Member) -> list[Setting]:
             _angle("bevel", cut.turn, "square across the face"),
             Setting(name="depth", value=snap(cut.depth), measured_from="the notched face"),
         ]
-    if not isinstance(cut, AngledTenonEnd | EndBevel):
+    if not isinstance(cut, AngledTenonEnd | EndBevel) or cut.purpose == FLUSH:
         return []
     plane = cut.plane if isinstance(cut, EndBevel) else cut.shoulder
     what = "bevel" if isinstance(cut, EndBevel) else "shoulder bevel"

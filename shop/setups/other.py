@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from treenail.checks.making_aslant import ASLANT
-from treenail.joints.angled_cuts import EndBevel
+from treenail.joints.angled_cuts import FLUSH, EndBevel
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
-from treenail.shop.setups.aslant import aslant_gauges
+from treenail.joints.shaped_cuts import ConeSocket
+from treenail.shop.setups.aslant import aslant_gauges, lean_settings
 from treenail.shop.setups.lay import distance_from, is_square, reference_beside
 from treenail.shop.setups.model import CutAt, Option, Setting, Task
 from treenail.shop.setups.work import Job, Work, tilt
@@ -24,6 +25,8 @@ def line_tasks(work: Work, machine: str) -> list[Task]:
 
 
 def _several(purpose: str) -> str:
+    if purpose == FLUSH:
+        return "ends to be cut flush"
     return f"{purpose}es" if purpose.endswith("ch") else f"{purpose}s"
 
 
@@ -41,12 +44,28 @@ def hand_tasks(work: Work) -> list[Task]:
     return found
 
 
+def _reamed(cut: ConeSocket) -> list[Setting]:
+    """What the bit makes way for, and how far the reamer goes."""
+    return [
+        Setting(
+            name="bore", value=snap(min(cut.mouth, cut.bottom)), measured_from="diameter, at most"
+        ),
+        Setting(
+            name="ream to",
+            value=snap(cut.mouth),
+            measured_from="across the socket at the face, square to the lean",
+        ),
+    ]
+
+
 def _to_lines(job: Job) -> Task:
     made = job.verdict.made
     assert made is not None
     cut = job.cut
     depth = getattr(cut, "depth", None)
     settings = [Setting(name="tool", text=made.tool), *(tilt(cut) if is_square(cut) else ())]
+    if isinstance(cut, ConeSocket):
+        settings += [*lean_settings(cut, job.member), *_reamed(cut)]
     if isinstance(cut, ASLANT):
         settings += aslant_gauges(cut, job.member)
     if isinstance(depth, float) and not isinstance(cut, ASLANT):
@@ -166,7 +185,7 @@ def _by_hand(job: Job) -> Task:
             ),
         ),
         work=_several(cut.purpose),
-        stage=3 if isinstance(cut, FootChamfer) else 1,
+        stage=3 if isinstance(cut, FootChamfer) or cut.purpose == FLUSH else 1,
         test_cut="One joint to the end before the others; then the gauge's settings hold for all.",
         steps=("Scribe every piece at one setting of the gauge before it is changed.",),
     )
