@@ -15,7 +15,11 @@ for i, (right, back) in enumerate([(-1, -1), (1, -1), (-1, 1), (1, 1)], start=1)
     joints += fitted
 bench = compose("Skerry Point staked bench", [seat, *legs], joints)
 
-if __name__ == "__main__":
-    bench.export("skerry-point-staked-bench")
 if "show_object" in globals():
-    show_object(bench.assembly())  # type: ignore[name-defined]  # noqa: F821
+    for name, solid in bench.solids().placed.items():
+        show_object(solid, name=name, options={})
+elif __name__ == "__main__":
+    report = bench.check()
+    for finding in report.findings:
+        print(finding.severity, finding.message)
+    print("passed" if report.passed else "NOT passed")

@@ -17,6 +17,7 @@ from treenail.timber.errors import SpecError
 
 EXAMPLES = sorted((ROOT / "examples").glob("*.py"))
 BENCH, JOINT, TABLE = "parametric_bench", "joint_on_a_workplane", "trestle_table"
+STAKED = "staked_bench"
 
 
 def parse(name: str) -> Any:
@@ -39,7 +40,7 @@ def shown(name: str) -> dict[str, Any]:
 
 
 def test_these_are_all() -> None:
-    assert [path.stem for path in EXAMPLES] == [JOINT, BENCH, TABLE]
+    assert [path.stem for path in EXAMPLES] == [JOINT, BENCH, STAKED, TABLE]
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
@@ -51,6 +52,7 @@ def test_plain_python_prints_something_useful(path: Any) -> None:
     wanted = {
         BENCH: ("every solid has the volume of its numbers", "post", "bolts"),
         TABLE: ("advice", "passed"),
+        STAKED: ("advice", "passed"),
         JOINT: ("overlap by 0.000", "0.000 mm apart", "lie 1.5875 mm apart"),
     }[path.stem]
     assert [text for text in wanted if text not in done.stdout] == []
