@@ -90,6 +90,14 @@ def _still(spec: ApronBenchSpec, wood: Species) -> float:
     return FORCED / (c * points) if points > 0.0 else math.inf
 
 
+def columns(start: float, width: float, diameter: float) -> tuple[float, ...]:
+    """Two columns of treenails in a post, or one where it is too slim for two; mm."""
+    aside = max(width / 4, 1.5 * diameter)
+    if width - 2 * aside < 1.5 * diameter:
+        return (snap(start + width / 2),)
+    return snap(start + aside), snap(start + width - aside)
+
+
 def _up(value: float, step: float) -> float:
     """The next multiple of a step, mm."""
     return snap(math.ceil(value / step - 1e-9) * step)

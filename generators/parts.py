@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from treenail.timber.frames import Frame, Vec, cross, snap_vec
+from treenail.timber.frames import Frame, Vec, cross, snap, snap_vec
 from treenail.timber.member import Member, Rings
 
 if TYPE_CHECKING:
@@ -143,6 +143,32 @@ def stretcher(
         placement=Frame.from_zx(snap_vec(start), into, cross(DOWN, into)),
         plies=plies,
         assembly=assembly,
+    )
+
+
+def batten(
+    name: str,
+    *,
+    middle: float,
+    span: tuple[float, float],
+    top: float,
+    width: float,
+    thickness: float,
+    species: Species,
+) -> Member:
+    """A bearer across the bench, flat: its middle along it, from where to where, its upper face."""
+    return slab(
+        name,
+        role="batten",
+        corner=(middle - width / 2, span[0], top),
+        length=snap(span[1] - span[0]),
+        width=width,
+        thickness=thickness,
+        species=species,
+        plies=1,
+        rings="flat",
+        assembly="battens",
+        along=BACK,
     )
 
 

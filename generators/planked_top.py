@@ -7,13 +7,16 @@ that carry both. Plan coordinates as in ``frame_layout``; all mm.
 from __future__ import annotations
 
 import itertools
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from treenail.generators.apron_layout import roomy
+from treenail.generators.apron_layout import deep, roomy
+from treenail.generators.frame_layout import INCH
 from treenail.generators.parts import DOWN, slab
+from treenail.generators.top_kinds import BuiltTop
 from treenail.generators.top_place import SPARE, slab_spans, towards
-from treenail.generators.tops import divided
+from treenail.generators.tops import bolt_boards, divided
+from treenail.joints.edges import TongueGroove
 from treenail.joints.features import Bearing
 from treenail.joints.fits import FITS
 from treenail.joints.strips import Astride
@@ -22,36 +25,123 @@ from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
-    from treenail.generators.apron_spec import PlankedTop
+    from treenail.generators.apron_spec import BattenBolts, PlankedTop
     from treenail.generators.top_place import Place
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
-    from treenail.timber.species import Species
 
 #: The narrowest strip or bottom, mm (our own choice).
 NARROWEST = 15.0
+#: From a board's edge, or the apron's inner face, to the nearest bolt, mm (our own choice).
+BOLT_ROOM = 1.25 * INCH
 #: Of a batten, below a peg's hole or a strip, mm (our own choice).
 LEFT = 6.0
 
 Edges = tuple[float, ...]
 
 
-def board_edges(
-    top: PlankedTop, place: Place, rows: Sequence[float], gap: float
-) -> tuple[Edges, ...]:
-    """Where boards meet, from the front, of each part of the top: off the rows of dog holes; mm.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Carriers:
+    """What is below a planked top.
+
+    Attributes:
+        battens: what carries it and holds it down.
+        aprons: what it lies on, too, by side.
+        rails: what runs below it from front to back.
+        inner: the aprons' inner faces, between which there are bolts, mm from the front.
+        peg: diameter of pegs in the battens, mm.
+    """
+
+    battens: tuple[Member, ...]
+    aprons: Mapping[str, Member]
+    rails: tuple[Member, ...]
+    inner: tuple[float, float]
+    peg: float
+
+
+def planked_top(
+    top: PlankedTop,
+    place: Place,
+    below: Carriers,
+    bolts: BattenBolts,
+    *,
+    gap: float,
+    rows: Sequence[float],
+    keep_clear: Sequence[float],
+) -> BuiltTop:
+    """A top of boards, ``gap`` mm apart, and whatever lies between two parts of it.
+
+    Args:
+        top: the spec's section.
+        place: where it goes.
+        below: what carries it.
+        bolts: the spec's section.
+        gap: between boards, mm.
+        rows: of dog holes, from the front edge, mm.
+        keep_clear: other lines that no edge may come near, mm.
 
     Raises:
-        SpecError: no such division; the field is named.
+        SpecError: a size can't be met; the field is named.
     """
+    parts = _boards(top, place, _board_edges(top, place, rows, keep_clear, gap), gap)
+    tongue = top.tongue + gap if top.edges == "tongued" else 0.0
+    lines = {
+        board: _bolt_lines(board, tongue if i else 0.0, below.inner, bolts.per_board)
+        for part in parts
+        for i, board in enumerate(part)
+    }
+    held = (lines[parts[0][-1]][0], lines[parts[-1][0]][0])
+    others, fixings = _between(top, place, parts, held, below)
+    joints: list[Joint] = []
+    if top.edges == "tongued":
+        pairs = [pair for part in parts for pair in itertools.pairwise(part)]
+        joints += [
+            TongueGroove(
+                name=f"tongue_{i}",
+                receiver=a,
+                entering=b,
+                open_by=gap,
+                fit=deep(FITS["easy"], gap),
+            )
+            for i, (a, b) in enumerate(pairs, start=1)
+        ]
+    for side, apron in below.aprons.items():
+        near, far = (p[1] for p in apron.bounds())
+        joints += [
+            Bearing(name=f"{board.name}_on_{side}", below=apron, above=board)
+            for board in lines
+            if min(far, board.bounds()[1][1]) - max(near, board.bounds()[0][1]) > 1.0
+        ]
+    joints += bolt_boards(bolts, lines, below.battens, place.seasons)
+    return BuiltTop(sections=tuple(lines), others=tuple(others), joints=(*joints, *fixings))
+
+
+def _bolt_lines(
+    board: Member, tongue: float, inner: tuple[float, float], count: int
+) -> list[float]:
+    """Where a board's bolts stand, from the front, mm: one in its middle, or near its edges."""
+    low, high = board.bounds()
+    start, stop = max(low[1] + tongue, inner[0]), min(high[1], inner[1])
+    if count == 1:
+        return [snap((start + stop) / 2)]
+    aside = min(BOLT_ROOM, (stop - start) / 4)
+    step = (stop - start - 2 * aside) / (count - 1)
+    return [snap(start + aside + i * step) for i in range(count)]
+
+
+def _board_edges(
+    top: PlankedTop, place: Place, rows: Sequence[float], keep_clear: Sequence[float], gap: float
+) -> tuple[Edges, ...]:
+    """Where boards meet, from the front, of each part of the top: off the rows of dog holes; mm."""
     say, found = place.say, []
     tongue = top.tongue if top.edges == "tongued" else 0.0
     clear = 1.5 * top.dog_holes.diameter + gap + tongue
     for i, (low, high) in enumerate(slab_spans(top, place, rows)):
         wanted = None if top.kind == "well" and i else top.boards
-        edges = divided(high - low, top.board, wanted, [y - low for y in rows], clear)
+        lines = [y - low for y in (*rows, *keep_clear)]
+        edges = divided(high - low, top.board, wanted, lines, clear)
         if edges is None:
             raise SpecError(
                 f"a top {say(high - low)} deep does not divide into "
@@ -64,7 +154,7 @@ def board_edges(
     return tuple(found)
 
 
-def boards(
+def _boards(
     top: PlankedTop, place: Place, parts: Sequence[Edges], gap: float
 ) -> tuple[tuple[Member, ...], ...]:
     """Each part's boards, front to back, ``gap`` between them; a tongue enters the one in front."""
@@ -109,15 +199,12 @@ def _piece(
     )
 
 
-def between(
+def _between(
     top: PlankedTop,
     place: Place,
     parts: Sequence[Sequence[Member]],
     lines: tuple[float, float],
-    battens: Sequence[Member],
-    across: Sequence[Member],
-    peg: float,
-    pegs: Species,
+    below: Carriers,
 ) -> tuple[list[Member], list[Joint]]:
     """What lies on the battens between two parts: a loose strip, or a well's bottom, pegged.
 
@@ -126,10 +213,7 @@ def between(
         place: where it goes.
         parts: the boards.
         lines: where the boards beside the gap are held fast, from the front edge, mm.
-        battens: what carries all.
-        across: rails that run below the top from front to back.
-        peg: diameter of the pegs that hold a bottom down along its middle, mm.
-        pegs: their wood.
+        below: what carries all; pegs in its battens hold a bottom down along its middle.
 
     Raises:
         SpecError: it jams; the field is named.
@@ -154,7 +238,7 @@ def between(
             allowed=f"{say(high - low + NARROWEST - wide)} or so",
         )
     if top.kind == "split":
-        return _strip(top, place, middle, wide, battens, across)
+        return _strip(top, place, middle, wide, below)
     if top.well.bottom > top.thickness - 10.0:
         raise SpecError(
             f"a bottom of {say(top.well.bottom)} on the battens leaves a well "
@@ -178,12 +262,12 @@ def between(
             entering=bottom,
             direction=DOWN,
             points=((snap((m.bounds()[0][0] + m.bounds()[1][0]) / 2), snap(middle), 0.0),),
-            diameter=peg,
-            species=pegs,
-            hold=snap(min(3 * peg, m.thickness - LEFT)),
-            tip=peg,
+            diameter=below.peg,
+            species=place.peg_species,
+            hold=snap(min(3 * below.peg, m.thickness - LEFT)),
+            tip=below.peg,
         )
-        for m in battens
+        for m in below.battens
     ]
 
 
@@ -192,8 +276,7 @@ def _strip(
     place: Place,
     middle: float,
     wide: float,
-    battens: Sequence[Member],
-    across: Sequence[Member],
+    below: Carriers,
 ) -> tuple[list[Member], list[Joint]]:
     """A strip on the battens, flush; notched over all below it where it is to stand proud."""
     proud, under = top.split.proud, snap(place.height - top.thickness)
@@ -202,16 +285,18 @@ def _strip(
     thick = top.thickness + proud
     strip = _piece("gap_strip", "gap strip", top, place, *span, thick, low)
     if not proud:
-        return [strip], [Bearing(name=f"strip_on_{m.name}", below=m, above=strip) for m in battens]
-    most = min(m.thickness for m in battens) - LEFT
+        return [strip], [
+            Bearing(name=f"strip_on_{m.name}", below=m, above=strip) for m in below.battens
+        ]
+    most = min(m.thickness for m in below.battens) - LEFT
     if proud > most + 1e-9:
         raise SpecError(
             f"a strip that is to stand {place.say(proud)} proud hangs down past the battens",
             field="top.split.proud",
             allowed=f"at most {place.say(most)}, or thicker battens",
         )
-    crossed = [(m, 0.0) for m in battens]
-    crossed += [(m, snap(under - m.bounds()[1][2])) for m in across if m.bounds()[1][2] > low]
+    crossed = [(m, 0.0) for m in below.battens]
+    crossed += [(m, snap(under - m.bounds()[1][2])) for m in below.rails if m.bounds()[1][2] > low]
     grows = place.swells(1.0, "flat")
     return [strip], [
         Astride(
@@ -225,4 +310,4 @@ def _strip(
     ]
 
 
-__all__ = ["between", "board_edges", "boards"]
+__all__ = ["Carriers", "planked_top"]

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from treenail.generators.builder import Builder
 from treenail.generators.frame_layout import INCH
-from treenail.generators.parts import BACK, slab, stretcher
+from treenail.generators.parts import batten, slab, stretcher
 from treenail.generators.saw_layout import lay_out_saw_bench
-from treenail.generators.tops import lag_up, slot_travel
+from treenail.generators.tops import bolt_boards
 from treenail.joints.features import EdgeGlue
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.skew import BevelledEnd, SkewLetIn
@@ -86,42 +86,26 @@ class SawBenchBuilder(Builder["SawBenchSpec"]):
                 field="top.kind",
                 allowed="a longer bench, narrower battens, or solid",
             )
-        made: list[Member] = []
-        joints: list[Joint] = []
-        for side, x in (("left", inside), ("right", snap(lay.size[0] - inside - b.width))):
-            piece = slab(
+        x = inside + b.width / 2
+        made = [
+            batten(
                 f"batten_{side}",
-                role="batten",
-                corner=(x, snap(lay.front + END_ROOM), lay.under),
-                length=snap(spec.top.width - 2 * END_ROOM),
+                middle=middle,
+                span=(snap(lay.front + END_ROOM), snap(lay.front + spec.top.width - END_ROOM)),
+                top=lay.under,
                 width=b.width,
                 thickness=b.thickness,
                 species=self.wood,
-                plies=1,
-                rings="flat",
-                assembly="battens",
-                along=BACK,
             )
-            made.append(piece)
-            for board, where in zip(boards, ("front", "back"), strict=True):
-                low, high = board.bounds()
-                front = where == "front"
-                outer = lay.front + (lay.inset[1] if front else spec.top.width - lay.inset[1])
-                inner = high[1] - BOLT_ROOM if front else low[1] + BOLT_ROOM
-                away = abs(inner - outer)
-                for i, y in enumerate((outer, inner) if away >= BOLTS_APART else (outer,)):
-                    slot = slot_travel(away, board.species, board.rings, self.seasons) if i else 0.0
-                    joints.append(
-                        lag_up(
-                            b,
-                            name=f"batten_{side}_{where}_{i + 1}",
-                            carrier=piece,
-                            section=board,
-                            point=(snap(x + b.width / 2), snap(y), lay.under),
-                            slot=slot,
-                        )
-                    )
-        return made, joints
+            for side, middle in (("left", x), ("right", snap(lay.size[0] - x)))
+        ]
+        lines = {}
+        for board, way in zip(boards, (1.0, -1.0), strict=True):
+            low, high = board.bounds()
+            edge, inner = (low[1], high[1]) if way > 0 else (high[1], low[1])
+            ys = [snap(edge + way * lay.inset[1]), snap(inner - way * BOLT_ROOM)]
+            lines[board] = ys if way * (ys[1] - ys[0]) >= BOLTS_APART else ys[:1]
+        return made, [*bolt_boards(b, lines, made, self.seasons)]
 
     def leg(self, fb: str, lr: str) -> Member:
         """A leg: near end at the floor, face edge outward at the bench's end."""

@@ -16,7 +16,7 @@ from treenail.timber.member import Face
 from treenail.timber.moisture import movement, movement_coefficient
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from treenail.generators.bench import Seasons
     from treenail.generators.frame_spec import Bolts, Top
@@ -345,6 +345,39 @@ def lag_up(
         pilot=lag_lead_hole(section.species.g_0, size.diameter),
         slot=slot,
     )
+
+
+def bolt_boards(
+    bolts: BoltSizes,
+    lines: Mapping[Member, Sequence[float]],
+    battens: Sequence[Member],
+    seasons: Seasons,
+) -> list[LagBolt]:
+    """Lag bolts up through battens into boards, each of which the first of its lines holds fast.
+
+    Args:
+        bolts: the spec's section.
+        lines: of each board, from the front edge, mm; it slides on the bolts at all but the first.
+        battens: across the bench.
+        seasons: moisture contents.
+    """
+    found = []
+    for number, (board, ys) in enumerate(lines.items(), start=1):
+        for carrier in battens:
+            low, high = carrier.bounds()
+            for i, y in enumerate(ys):
+                away = abs(y - ys[0])
+                found.append(
+                    lag_up(
+                        bolts,
+                        name=f"{carrier.name}_{number}_{i + 1}",
+                        carrier=carrier,
+                        section=board,
+                        point=(snap((low[0] + high[0]) / 2), y, high[2]),
+                        slot=slot_travel(away, board.species, board.rings, seasons) if i else 0,
+                    )
+                )
+    return found
 
 
 def slab_of(sections: Sequence[Member], section: Member) -> tuple[Member, ...]:
