@@ -10,15 +10,16 @@ from typing import TYPE_CHECKING
 
 from treenail.generators.builder import Builder
 from treenail.generators.frame_layout import INCH
-from treenail.generators.parts import batten, slab, stretcher
+from treenail.generators.parts import batten, slab
 from treenail.generators.saw_layout import lay_out_saw_bench
+from treenail.generators.splayed import leaning_leg, rail_across
 from treenail.generators.tops import bolt_boards
 from treenail.joints.features import EdgeGlue
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.skew import BevelledEnd, SkewLetIn
 from treenail.joints.tenon_variants.make import angled_tenon
 from treenail.timber.errors import SpecError
-from treenail.timber.frames import Frame, Vec, add, cross, dot, neg, scale, snap, sub, unit
+from treenail.timber.frames import Vec, dot, snap
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
@@ -108,33 +109,23 @@ class SawBenchBuilder(Builder["SawBenchSpec"]):
         return made, [*bolt_boards(b, lines, made, self.seasons)]
 
     def leg(self, fb: str, lr: str) -> Member:
-        """A leg: near end at the floor, face edge outward at the bench's end."""
-        spec, lay = self.spec, self.lay
+        """A leg, from the floor through the plank."""
+        spec, lay, legs = self.spec, self.lay, self.spec.legs
         sx, sy = 1.0 if lr == "left" else -1.0, 1.0 if fb == "front" else -1.0
-        along, across = lay.angles.slopes
-        up = unit((sx * along, sy * across, 1.0))
-        inward = unit((sx, 0.0, -along))
-        through = cross(up, inward)
-        width, thick = spec.legs.width, spec.legs.thickness
-        middle_x, middle_y = lay.size[0] / 2.0, lay.size[1] / 2.0
         head: Vec = (
-            middle_x - sx * (spec.length / 2.0 - lay.inset[0]),
-            middle_y - sy * (spec.top.width / 2.0 - lay.inset[1]),
+            lay.size[0] / 2.0 - sx * (spec.length / 2.0 - lay.inset[0]),
+            lay.size[1] / 2.0 - sy * (spec.top.width / 2.0 - lay.inset[1]),
             lay.under,
         )
-        start = add(head, scale(up, -(lay.under * lay.angles.stretch + lay.foot)))
-        corner = add(start, add(scale(inward, -width / 2.0), scale(through, -thick / 2.0)))
-        return Member(
-            name=f"leg_{fb}_{lr}",
-            role="post",
-            length=lay.leg_length,
-            width=width,
-            thickness=thick,
+        return leaning_leg(
+            f"leg_{fb}_{lr}",
+            head=head,
+            inward=(sx, sy),
+            angles=lay.angles,
+            below=lay.under * lay.angles.stretch + lay.foot,
+            size=(lay.leg_length, legs.width, legs.thickness),
             species=self.wood,
-            # Not snapped: legs that are alike must come out alike to the last of their digits.
-            placement=Frame(corner, up, inward, through),
-            plies=spec.legs.plies,
-            assembly="legs",
+            plies=legs.plies,
         )
 
     def leg_joints(self, plank: Member, key: str, leg: Member) -> list[Joint]:
@@ -168,40 +159,23 @@ class SawBenchBuilder(Builder["SawBenchSpec"]):
 
     def rail(self, side: str, front: Member, back: Member) -> tuple[Member, list[Joint]]:
         """The rail across one end, its ends sawn flush with the legs."""
-        size = self.spec.end_rails
-        inward = front.placement.y
-        slope = cross(inward, cross(inward, (0.0, 0.0, 1.0)))
-        up = unit(neg(slope))  # up along the plane of the legs' outer faces
-        # The lower arris of the outer face, where it lies on a line across the bench.
-        out = size.thickness - size.notch
-        plane = front.placement.origin
-        rise = (size.height + out * inward[2] - plane[2]) / up[2]
-        low = add(add(plane, scale(up, rise)), scale(inward, -out))
-        high = add(low, scale(up, size.width))
-        legs = {"front": front, "back": back}
-        faces = {fb: self._outer_side(leg, fb) for fb, leg in legs.items()}
-        reach = {fb: [_where(spot, *face) for spot in (low, high)] for fb, face in faces.items()}
-        near, far = min(reach["front"]), max(reach["back"])
-        member = stretcher(
+        member, ends = rail_across(
             f"rail_{side}",
-            start=(high[0], far if side == "left" else near, high[2]),
-            into=inward,
-            length=snap(far - near),
-            width=size.width,
-            thickness=size.thickness,
-            species=self.wood,
-            assembly="rails",
+            front,
+            back,
+            self.spec.end_rails,
+            self.wood,
+            to_front=side == "left",
         )
-        joints: list[Joint] = []
-        for fb, leg in legs.items():
-            joints.append(
-                SkewLetIn(name=f"rail_{side}_on_{fb}", receiver=leg, entering=member, fit=self.fit)
-            )
-        for fb, (point, outward) in faces.items():
+        joints: list[Joint] = [
+            SkewLetIn(name=f"{member.name}_on_{fb}", receiver=leg, entering=member, fit=self.fit)
+            for fb, leg in (("front", front), ("back", back))
+        ]
+        for fb, (point, outward) in ends.items():
             runs_out = dot(member.placement.x, outward) > 0.0
             joints.append(
                 BevelledEnd(
-                    name=f"rail_{side}_{fb}_end",
+                    name=f"{member.name}_{fb}_end",
                     member=member,
                     end=Face.FAR_END if runs_out else Face.NEAR_END,
                     point=point,
@@ -210,13 +184,6 @@ class SawBenchBuilder(Builder["SawBenchSpec"]):
                 )
             )
         return member, joints
-
-    @staticmethod
-    def _outer_side(leg: Member, fb: str) -> tuple[Vec, Vec]:
-        """A point and the outward normal of a leg's face toward the front or back."""
-        face = leg.face_towards((0.0, -1.0 if fb == "front" else 1.0, 0.0))
-        frame = leg.placement.place(leg.face_frame(face))
-        return frame.origin, neg(frame.z)
 
     def bench(self) -> Bench:
         """All together."""
@@ -237,11 +204,6 @@ class SawBenchBuilder(Builder["SawBenchSpec"]):
                 joints += its
         timbers = (*legs.values(), *rails, *battens, *boards)
         return self.made(timbers, joints, self.lay.size)
-
-
-def _where(spot: Vec, point: Vec, normal: Vec) -> float:
-    """Where the line across the bench through a spot meets a plane, y in mm."""
-    return spot[1] - dot(sub(spot, point), normal) / normal[1]
 
 
 build_saw_bench = SawBenchBuilder.build
