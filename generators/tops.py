@@ -279,26 +279,40 @@ def bolt_down(
         seasons: moisture contents.
         rings: of the top.
     """
+    spots = [
+        (f"{carrier.name.removeprefix('stretcher_')}_{i}", carrier, (x, y, top_bottom))
+        for carrier, y in carriers
+        for i, x in enumerate(xs, start=1)
+    ]
+    return bolt_slabs(bolts, spots, sections, seasons, rings)
+
+
+def bolt_slabs(
+    bolts: BoltSizes,
+    spots: Iterable[tuple[str, Member, Vec]],
+    sections: Sequence[Member],
+    seasons: Seasons,
+    rings: str,
+) -> tuple[LagBolt, ...]:
+    """Lag bolts up into slabs; each slab is held on the line of its first and slides on the others.
+
+    Args:
+        bolts: the spec's section.
+        spots: name, carrier, and where the bolt enters the top, in the bench, mm.
+        sections: the top's.
+        seasons: moisture contents.
+        rings: of the top.
+    """
     found: list[LagBolt] = []
     fixed: dict[str, float] = {}
-    for carrier, y in carriers:
-        section = section_at(sections, y)
-        slab_name = slab_of(sections, section)[0].name
-        slot = 0.0
-        if slab_name in fixed:
-            slot = slot_travel(abs(y - fixed[slab_name]), section.species, rings, seasons)
-        fixed.setdefault(slab_name, y)
-        found += [
-            lag_up(
-                bolts,
-                name=f"{carrier.name.removeprefix('stretcher_')}_{i}",
-                carrier=carrier,
-                section=section,
-                point=(x, y, top_bottom),
-                slot=slot,
-            )
-            for i, x in enumerate(xs, start=1)
-        ]
+    for name, carrier, point in spots:
+        section = section_at(sections, point[1])
+        held = fixed.setdefault(slab_of(sections, section)[0].name, point[1])
+        away = abs(point[1] - held)
+        slot = slot_travel(away, section.species, rings, seasons) if away else 0.0
+        found.append(
+            lag_up(bolts, name=name, carrier=carrier, section=section, point=point, slot=slot)
+        )
     return tuple(found)
 
 

@@ -6,25 +6,18 @@ frozen ``Bench`` of members and joints comes out; no kernel.
 
 from __future__ import annotations
 
-from itertools import pairwise
 from typing import TYPE_CHECKING, Any, cast
 
 from treenail.generators.corner_spec import refuse_wide_cutter
 from treenail.generators.frame_layout import INCH, Layout
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
 from treenail.generators.pegging import draw_bore, pegs_for
-from treenail.generators.tops import (
-    CLEAR_OF_GLUE_LINE,
-    lag_up,
-    section_at,
-    slab_of,
-    slot_travel,
-)
+from treenail.generators.tops import CLEAR_OF_GLUE_LINE, bolt_slabs
 from treenail.generators.trestle_layout import (
     PLAY,
     RELIEF,
-    WASHERS,
     TrestleLayout,
+    bolt_lines,
     lay_out_trestles,
 )
 from treenail.generators.trestle_spec import TrestleBenchSpec
@@ -34,7 +27,6 @@ from treenail.joints.fits import get_fit
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
 from treenail.joints.tenon_variants.make import wedged_tenon
 from treenail.joints.tenon_variants.tusk import TuskTenon
-from treenail.timber.fasteners import lag_size
 from treenail.timber.frames import snap
 from treenail.timber.member import Face
 
@@ -77,7 +69,7 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
 
     def top_lines(self) -> tuple[float, float]:
         """The outermost bolts."""
-        lines = self.bolt_lines()
+        lines = bolt_lines(self.spec, self.plan)
         return (lines[0], lines[-1]) if lines else super().top_lines()
 
     def dogs_from(self) -> float:
@@ -224,58 +216,25 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
             wedge_species=self.peg_wood,
         )
 
-    def bolt_lines(self) -> list[float]:
-        """The bolts' distances from the front: in the arms' ends and between the posts."""
-        plan, bolts = self.plan, self.spec.bolts
-        thick = self.spec.posts.thickness
-        washer = lag_size(bolts.diameter, field="bolts.diameter").washer_od
-        lines = []
-        edges = [plan.arm[0], *(e for y in plan.ys for e in (y, y + thick)), plan.arm[1]]
-        for i, (a, b) in enumerate(pairwise(edges)):
-            if i % 2:
-                continue
-            count = int(bolts.outside)
-            if 0 < i < len(edges) - 2:
-                # A split top's gap is over the middle: as many bolts on either side of it.
-                odd = self.spec.top.kind == "split" and bolts.between % 2
-                count = bolts.between + int(odd)
-            if b - a >= WASHERS * washer * max(1, count):
-                lines += [snap(a + (b - a) * (k + 0.5) / count) for k in range(count)]
-        return lines
-
     def bolts_up(
         self, arms: Sequence[Member], sections: Sequence[Member], lines: Sequence[float]
-    ) -> list[LagBolt]:
+    ) -> tuple[LagBolt, ...]:
         """Bolts up through the arms; each slab is held at its first line and moves from there.
 
         None goes into a tool well, or near its edge.
         """
-        found = []
         spans = [(m.bounds()[0][1], m.bounds()[1][1]) for m in sections]
         keep = CLEAR_OF_GLUE_LINE
         lines = [y for y in lines if any(a + keep <= y <= b - keep for a, b in spans)]
+        spots = []
         for arm in arms:
             low, high = arm.bounds()
-            fixed: dict[str, float] = {}
-            for i, y in enumerate(lines, start=1):
-                section = section_at(sections, y)
-                slab, slot = slab_of(sections, section)[0].name, 0.0
-                if slab in fixed:
-                    away = y - fixed[slab]
-                    slot = slot_travel(away, section.species, self.spec.top.rings, self.seasons)
-                fixed.setdefault(slab, y)
-                point = (snap((low[0] + high[0]) / 2), y, self.plan.arm_top)
-                found.append(
-                    lag_up(
-                        self.spec.bolts,
-                        name=f"{arm.name}_{i}",
-                        carrier=arm,
-                        section=section,
-                        point=point,
-                        slot=slot,
-                    )
-                )
-        return found
+            x = snap((low[0] + high[0]) / 2)
+            spots += [
+                (f"{arm.name}_{i}", arm, (x, y, self.plan.arm_top))
+                for i, y in enumerate(lines, start=1)
+            ]
+        return bolt_slabs(self.spec.bolts, spots, sections, self.seasons, self.spec.top.rings)
 
     def hollows(self, feet: Sequence[Member]) -> list[Joint]:
         """The hollows under the feet."""
@@ -305,7 +264,7 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
         posts, rails = self.trestle_posts(), self.rails()
         feet = {end: self.level("foot", end) for end in ENDS}
         arms = {end: self.level("arm", end) for end in ENDS}
-        lines = self.bolt_lines()
+        lines = bolt_lines(self.spec, self.plan)
         sections, fixings = self.sections(self.dog_rows(), lines)
         seats = [
             self.seat(part[end], leg, at)

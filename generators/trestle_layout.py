@@ -7,12 +7,14 @@ floor. All mm.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from treenail.generators.frame_layout import INCH, LEAST_SHOULDER, Say, in_units
 from treenail.joints.fits import tool_size_for
 from treenail.joints.tenon_variants.make import WEDGE_SLOPE
 from treenail.timber.errors import SpecError
+from treenail.timber.fasteners import lag_size
 from treenail.timber.frames import snap
 
 if TYPE_CHECKING:
@@ -268,6 +270,25 @@ def _tusk(spec: TrestleBenchSpec, say: Say) -> dict[str, float]:
         "wedge": snap(wedge),
         "slope": slope,
     }
+
+
+def bolt_lines(spec: TrestleBenchSpec, plan: TrestleLayout) -> list[float]:
+    """The bolts' distances from the front: in the arms' ends and between the posts; mm."""
+    bolts, thick = spec.bolts, spec.posts.thickness
+    washer = lag_size(bolts.diameter, field="bolts.diameter").washer_od
+    lines = []
+    edges = [plan.arm[0], *(e for y in plan.ys for e in (y, y + thick)), plan.arm[1]]
+    for i, (a, b) in enumerate(pairwise(edges)):
+        if i % 2:
+            continue
+        count = int(bolts.outside)
+        if 0 < i < len(edges) - 2:
+            # A split top's gap is over the middle: as many bolts on either side of it.
+            odd = spec.top.kind == "split" and bolts.between % 2
+            count = bolts.between + int(odd)
+        if b - a >= WASHERS * washer * max(1, count):
+            lines += [snap(a + (b - a) * (k + 0.5) / count) for k in range(count)]
+    return lines
 
 
 __all__ = ["PLAY", "RELIEF", "WASHERS", "TrestleLayout", "lay_out_trestles"]
