@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from treenail.checks.gauge import SAME, cuts_of, grade
 from treenail.checks.panels import across, fixed_line, panel_of
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
-from treenail.generators.tops import CLEAR_OF_GLUE_LINE, LEAST_BESIDE
+from treenail.generators.top_bolts import LEAST_BESIDE
+from treenail.generators.tops import CLEAR_OF_GLUE_LINE
 from treenail.joints.cuts import Bore, Cut, Slot
 from treenail.joints.features import EdgeGlue
 from treenail.timber.frames import dot, norm, scale, sub

@@ -10,7 +10,8 @@ import math
 from typing import TYPE_CHECKING
 
 from treenail.generators.parts import stretcher
-from treenail.generators.tops import lag_up, section_at, slab_of, slot_travel
+from treenail.generators.top_bolts import lag_up, slot_travel
+from treenail.generators.tops import section_at, slab_of
 from treenail.joints.housings import Housing
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from treenail.generators.parts import BACK, FRONT, slab
-from treenail.generators.tops import slot_travel
+from treenail.generators.top_bolts import slot_travel
 from treenail.joints.barrel_bolt import SETBACK, BarrelBolt
 from treenail.joints.edges import third
 from treenail.joints.end_board import EndBoard, EndPeg

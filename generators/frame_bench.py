@@ -12,8 +12,9 @@ from treenail.generators.frame_layout import lay_out
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.knock_down import knock_down_bolts, refuse_lags, with_stubs
 from treenail.generators.panel_sides import panel_sides
+from treenail.generators.top_bolts import bolt_down
 from treenail.generators.top_place import slab_spans
-from treenail.generators.tops import bolt_down, hole_spans
+from treenail.generators.tops import hole_spans
 from treenail.generators.underframe import PostBenchBuilder
 from treenail.joints.features import Bearing
 from treenail.timber.errors import SpecError

@@ -13,9 +13,10 @@ from typing import TYPE_CHECKING
 from treenail.generators.apron_layout import deep, roomy
 from treenail.generators.frame_layout import INCH
 from treenail.generators.parts import DOWN, slab
+from treenail.generators.top_bolts import bolt_boards
 from treenail.generators.top_kinds import BuiltTop
 from treenail.generators.top_place import SPARE, slab_spans, towards
-from treenail.generators.tops import bolt_boards, divided
+from treenail.generators.tops import divided
 from treenail.joints.edges import TongueGroove
 from treenail.joints.features import Bearing
 from treenail.joints.fits import FITS

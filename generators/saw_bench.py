@@ -13,7 +13,7 @@ from treenail.generators.frame_layout import INCH
 from treenail.generators.parts import batten, slab
 from treenail.generators.saw_layout import lay_out_saw_bench
 from treenail.generators.splayed import leaning_leg, rail_across
-from treenail.generators.tops import bolt_boards
+from treenail.generators.top_bolts import bolt_boards
 from treenail.joints.features import EdgeGlue
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.skew import BevelledEnd, SkewLetIn

@@ -12,7 +12,8 @@ from treenail.generators.corner_spec import refuse_wide_cutter
 from treenail.generators.frame_layout import INCH, Layout
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
 from treenail.generators.pegging import draw_bore, pegs_for
-from treenail.generators.tops import CLEAR_OF_GLUE_LINE, bolt_slabs
+from treenail.generators.top_bolts import bolt_slabs
+from treenail.generators.tops import CLEAR_OF_GLUE_LINE
 from treenail.generators.trestle_layout import (
     PLAY,
     RELIEF,
