@@ -15,7 +15,7 @@ from treenail.generators.frame_spec import (
     Stretchers,
 )
 from treenail.generators.params import choice, count, flag, mm, section
-from treenail.generators.top_spec import KINDS, OpenWell, Parting
+from treenail.generators.top_spec import ENDS, KINDS, EndBoards, OpenWell, Parting
 
 EDGES = ("gaps", "tongued")
 
@@ -60,6 +60,13 @@ class PlankedTop:
         0.0, low=0, high=400, why="Top beyond the front posts; 0 keeps posts flush for clamping."
     )
     overhang_back: float = mm(0.0, low=0, high=400, why="Top beyond the back posts.")
+    ends: str = choice(
+        "none",
+        choices=ENDS,
+        why="Boards across its ends keep the boards level: breadboard, or a cap. Not on tongued "
+        "edges.",
+    )
+    end_boards: EndBoards = section(EndBoards, why="Where ends are breadboard or cap.")
     split: Parting = section(Parting, why="Where kind is split.")
     well: OpenWell = section(OpenWell, why="Where kind is well; its ends stay open, for sweeping.")
     rings: str = choice(
@@ -70,6 +77,11 @@ class PlankedTop:
     dog_holes: DogHoles = section(
         DogHoles, why="Holes for dogs and holdfasts; those over a batten are left out."
     )
+
+    @property
+    def strip(self) -> float:
+        """Widest board that an end board is made of, mm."""
+        return self.board
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -249,7 +249,8 @@ class EndMaker:
     def _joints(self, side: str, board: Member, end: Face, held: Held, i: int) -> list[Joint]:
         low, high = held.sections[0].bounds()[0][1], held.sections[-1].bounds()[1][1]
         first, last = self.reach(held)
-        name = f"{board.name}_on_{('front', 'back')[i]}" if len(self.held) > 1 else board.name
+        part = ("front", "back")[i] if len(self.held) == 2 else f"part_{i + 1}"
+        name = f"{board.name}_on_{part}" if len(self.held) > 1 else board.name
         most = max(self.away(held, y) for y in (first, last))
         # Half of a slot's length is what must be free each way, its own spare room included.
         wood = held.sections[0].species

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import itertools
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 from treenail.generators.apron_layout import deep, roomy
+from treenail.generators.end_boards import EndMaker, Held, plan_ends
 from treenail.generators.frame_layout import INCH
 from treenail.generators.parts import DOWN, slab
 from treenail.generators.top_bolts import bolt_boards
@@ -29,6 +30,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.apron_spec import BattenBolts, PlankedTop
+    from treenail.generators.frame_spec import Top
     from treenail.generators.top_place import Place
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
@@ -86,7 +88,16 @@ def planked_top(
     Raises:
         SpecError: a size can't be met; the field is named.
     """
-    parts = _boards(top, place, _board_edges(top, place, rows, keep_clear, gap), gap)
+    plan = plan_ends(cast("Top", top), place.say)
+    if plan is not None and top.edges == "tongued":
+        raise SpecError(
+            "tongues along the boards' edges end where a board across the ends holds them",
+            field="top.ends",
+            allowed="none, or edges: gaps",
+        )
+    # Along the bench: what end boards leave, and what of the boards stands in them as well.
+    inner, reach = (0.0, 0.0) if plan is None else (plan.width, plan.width - plan.length)
+    parts = _boards(top, place, _board_edges(top, place, rows, keep_clear, gap), gap, reach)
     tongue = top.tongue + gap if top.edges == "tongued" else 0.0
     lines = {
         board: _bolt_lines(board, tongue if i else 0.0, below.inner, bolts.per_board)
@@ -94,7 +105,20 @@ def planked_top(
         for i, board in enumerate(part)
     }
     held = (lines[parts[0][-1]][0], lines[parts[-1][0]][0])
-    others, fixings = _between(top, place, parts, held, below)
+    others, fixings = _between(top, place, parts, held, below, inner)
+    if plan is not None:
+        ends, more = EndMaker(
+            cast("Top", top),
+            plan,
+            size=(place.length, place.depth, place.height),
+            held=[Held(sections=(board,), line=ys[0]) for board, ys in lines.items()],
+            wood=place.species,
+            pegs=place.peg_species,
+            seasons=place.seasons,
+            say=place.say,
+        ).make()
+        others += ends
+        fixings += more
     joints: list[Joint] = []
     if top.edges == "tongued":
         pairs = [pair for part in parts for pair in itertools.pairwise(part)]
@@ -156,7 +180,7 @@ def _board_edges(
 
 
 def _boards(
-    top: PlankedTop, place: Place, parts: Sequence[Edges], gap: float
+    top: PlankedTop, place: Place, parts: Sequence[Edges], gap: float, short: float
 ) -> tuple[tuple[Member, ...], ...]:
     """Each part's boards, front to back, ``gap`` between them; a tongue enters the one in front."""
     tongue = top.tongue + gap if top.edges == "tongued" else 0.0
@@ -168,7 +192,8 @@ def _boards(
         for i, (front, back) in enumerate(spans):
             low = front + (gap / 2 - tongue if i else 0.0)
             high = back - (gap / 2 if i < len(spans) - 1 else 0.0)
-            made.append(_piece(f"top_board_{next(numbers)}", "top section", top, place, low, high))
+            name = f"top_board_{next(numbers)}"
+            made.append(_piece(name, "top section", top, place, low, high, short))
         found.append(tuple(made))
     return tuple(found)
 
@@ -180,17 +205,18 @@ def _piece(
     place: Place,
     low: float,
     high: float,
+    short: float,
     thick: float | None = None,
     foot: float | None = None,
 ) -> Member:
-    """A board as long as the top, from its underside up; flat if it is no part of the surface."""
+    """A board along the top, ``short`` at both ends; flat if it is no part of the surface."""
     thickness = top.thickness if thick is None else thick
     foot = place.height - top.thickness if foot is None else foot
     return slab(
         name,
         role=role,
-        corner=(place.length, snap(low), snap(foot + thickness)),
-        length=place.length,
+        corner=(snap(place.length - short), snap(low), snap(foot + thickness)),
+        length=snap(place.length - 2 * short),
         width=snap(high - low),
         thickness=thickness,
         species=place.species,
@@ -206,6 +232,7 @@ def _between(
     parts: Sequence[Sequence[Member]],
     lines: tuple[float, float],
     below: Carriers,
+    short: float,
 ) -> tuple[list[Member], list[Joint]]:
     """What lies on the battens between two parts: a loose strip, or a well's bottom, pegged.
 
@@ -215,6 +242,7 @@ def _between(
         parts: the boards.
         lines: where the boards beside the gap are held fast, from the front edge, mm.
         below: what carries all; pegs in its battens hold a bottom down along its middle.
+        short: how much it is shorter than the top at both ends, mm.
 
     Raises:
         SpecError: it jams; the field is named.
@@ -239,7 +267,7 @@ def _between(
             allowed=f"{say(high - low + NARROWEST - wide)} or so",
         )
     if top.kind == "split":
-        return _strip(top, place, middle, wide, below)
+        return _strip(top, place, middle, wide, below, short)
     if top.well.bottom > top.thickness - 10.0:
         raise SpecError(
             f"a bottom of {say(top.well.bottom)} on the battens leaves a well "
@@ -254,6 +282,7 @@ def _between(
         place,
         middle - wide / 2,
         middle + wide / 2,
+        short,
         top.well.bottom,
     )
     return [bottom], [
@@ -278,13 +307,14 @@ def _strip(
     middle: float,
     wide: float,
     below: Carriers,
+    short: float,
 ) -> tuple[list[Member], list[Joint]]:
     """A strip on the battens, flush; notched over all below it where it is to stand proud."""
     proud, under = top.split.proud, snap(place.height - top.thickness)
     low = snap(under - proud)
     span = (middle - wide / 2, middle + wide / 2)
     thick = top.thickness + proud
-    strip = _piece("gap_strip", "gap strip", top, place, *span, thick, low)
+    strip = _piece("gap_strip", "gap strip", top, place, *span, short, thick, low)
     if not proud:
         return [strip], [
             Bearing(name=f"strip_on_{m.name}", below=m, above=strip) for m in below.battens

@@ -15,12 +15,16 @@ import treenail
 from tests.families.sizes import SIZES
 from tests.joints.modeller import bounds
 from treenail.checks import load_rules
+from treenail.checks.end_boards import end_holds
 from treenail.checks.rules import Context
 from treenail.checks.year import tracks_of
 from treenail.generators.apron_bench import build_apron_bench
 from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.spec_values import build_spec
+from treenail.joints.barrel_bolt import BarrelBolt
+from treenail.joints.cuts import Slot
 from treenail.joints.edges import TongueGroove
+from treenail.joints.end_board import EndBoard
 from treenail.joints.features import Bearing
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.strips import Astride
@@ -34,6 +38,9 @@ KINDS: dict[str, dict[str, Any]] = {
     "well": {"kind": "well"},
     "split, tongued": {"kind": "split", "edges": "tongued", "split": {"front": "340 mm"}},
     "well, tongued": {"kind": "well", "edges": "tongued", "well": {"width": "5 in"}},
+    "breadboard": {"ends": "breadboard"},
+    "split, capped": {"ends": "cap", "kind": "split"},
+    "well, breadboard": {"ends": "breadboard", "kind": "well"},
 }
 
 DAMP = {"at_build": 8, "driest": 5, "wettest": 16}
@@ -49,16 +56,17 @@ def bench(kind: str, size: str = "usual", units: Units = "mm") -> treenail.Bench
 
 
 @pytest.mark.parametrize(
-    ("kind", "size"),
+    ("kind", "size", "units"),
     [
-        *((kind, "usual") for kind in KINDS),
-        ("split", "smallest"),
-        ("well", "smallest"),
-        ("split", "largest"),
-        ("well", "largest"),
+        *((kind, "usual", "mm") for kind in KINDS),
+        ("well", "smallest", "in"),
+        ("split", "largest", "in"),
+        pytest.param("split", "usual", "in", marks=pytest.mark.deep),
+        pytest.param("well", "usual", "in", marks=pytest.mark.deep),
+        pytest.param("split", "smallest", "mm", marks=pytest.mark.deep),
+        pytest.param("well", "largest", "mm", marks=pytest.mark.deep),
     ],
 )
-@pytest.mark.parametrize("units", ["in", "mm"])
 def test_a_grid_of_sizes_passes_without_a_warning(kind: str, size: str, units: Units) -> None:
     made = bench(kind, size, units)
     report = made.check(numbers_only=True)
@@ -72,7 +80,7 @@ def test_a_grid_of_sizes_passes_without_a_warning(kind: str, size: str, units: U
 
 
 @pytest.mark.deep
-@pytest.mark.parametrize("kind", ["split", "well"])
+@pytest.mark.parametrize("kind", ["split", "well", "split, capped", "well, breadboard"])
 def test_solids_pass_the_checks_and_have_the_closed_form_volumes(kind: str) -> None:
     made = bench(kind)
     assert made.check().errors == ()
@@ -187,6 +195,42 @@ def test_what_lies_between_never_jams_in_any_year(
     assert track is None or min(track.at(wet), track.at(-dry)) >= 1.0 - 1e-9
 
 
+@pytest.mark.parametrize("kind", ["breadboard", "split, capped", "well, breadboard"])
+def test_end_boards_hold_every_board_and_let_each_move(kind: str) -> None:
+    made = bench(kind)
+    s, rings = made.seasons, made.spec.top.rings
+    boards = [m for m in made.timbers if m.role == "top section"]
+    holds = end_holds(Context(bench=made))
+    assert {h.section.name for h in holds} == {b.name for b in boards}
+    assert [h.fixed for h in holds].count(True) == 2  # one at each end of the bench
+    fast = {
+        b.name: next(j.point[1] for j in made.joints_of(b) if isinstance(j, LagBolt) and not j.slot)
+        for b in boards
+    }
+    c = movement_coefficient(boards[0].species, rings)
+    places = {h.name: h.need((s.driest - s.at_build, s.wettest - s.at_build)) for h in holds}
+    round_one = next(h for h in holds if h.fixed)
+    start = _spot(made, round_one.joint, round_one.name) - fast[round_one.section.name]
+    for hold in holds:
+        away = _spot(made, hold.joint, hold.name) - fast[hold.section.name] - start
+        points = max(s.at_build - s.driest, s.wettest - s.at_build)
+        assert places[hold.name] == pytest.approx(abs(away) * c * points, abs=1e-6)
+        # An elongated hole, no shorter than that movement both ways, nor over 1.5 mm longer.
+        for cut in (cut for cut, *_ in hold.ways if isinstance(cut, Slot)):
+            extra = cut.centres - 2 * places[hold.name]
+            assert 0.0 <= extra <= 1.5 + 1e-9
+
+
+def _spot(made: treenail.Bench, joint: str, hold: str) -> float:
+    """How far a peg or bolt stands from the bench's front, mm."""
+    found = next(j for j in made.joints if j.name == joint)
+    if isinstance(found, BarrelBolt):
+        return found.nut_point[1]
+    assert isinstance(found, EndBoard)
+    peg = next(p for p in found.pegs() if p.name == hold)
+    return peg.placement.origin[1]
+
+
 def test_a_bottom_that_is_too_wide_is_found() -> None:
     made = bench("well")
     bottom = made.by_name["well_bottom"]
@@ -210,6 +254,8 @@ def test_a_bottom_that_is_too_wide_is_found() -> None:
     ("top", "field"),
     [
         ({"kind": "split", "split": {"front": 560}}, "top.split.front"),
+        ({"ends": "cap", "edges": "tongued"}, "top.ends"),
+        ({"ends": "cap", "overhang_ends": 40}, "top.end_boards.width"),
         ({"kind": "split", "split": {"proud": 40}}, "top.split.proud"),
         ({"kind": "split", "dog_holes": {"setback": 305}}, "top.dog_holes.setback"),
         ({"kind": "split", "boards": 1, "board": 150}, "top.boards"),
