@@ -23,11 +23,10 @@ from treenail.timber.member import Face
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from treenail.generators.bench import Seasons
     from treenail.generators.frame_spec import Top
+    from treenail.generators.top_place import Place
     from treenail.joints.base import Joint
     from treenail.timber.member import Member
-    from treenail.timber.species import Species
 
 INCH = 25.4
 #: Width along the bench where none is asked for, mm (common practice: 3 to 5 in; our own choice).
@@ -127,34 +126,19 @@ class EndMaker:
     """Makes both boards.
 
     Args:
-        top, plan: the spec's section, and the numbers settled.
-        size: length, depth and height of the bench, mm.
-        held: slabs and rail, from front to back.
-        wood, pegs: of the boards, and of the pegs.
-        seasons: moisture contents.
-        say: writes a length.
+        top: the spec's section.
+        plan: the numbers settled.
+        place: where the top goes.
+        held: slabs, boards and rail, from front to back.
     """
 
-    def __init__(
-        self,
-        top: Top,
-        plan: EndPlan,
-        *,
-        size: tuple[float, float, float],
-        held: Sequence[Held],
-        wood: Species,
-        pegs: Species,
-        seasons: Seasons,
-        say: Callable[[float], str],
-    ) -> None:
+    def __init__(self, top: Top, plan: EndPlan, place: Place, held: Sequence[Held]) -> None:
         self.top = top
         self.plan = plan
-        self.size = size
         self.held = held
-        self.wood = wood
-        self.peg_wood = pegs
-        self.seasons = seasons
-        self.say = say
+        self.size = (place.length, place.depth, place.height)
+        self.wood, self.peg_wood = place.species, place.peg_species
+        self.seasons, self.say = place.seasons, place.say
 
     def make(self) -> tuple[list[Member], list[Joint]]:
         """The boards, left and right, and what joins them to the slabs."""

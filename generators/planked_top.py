@@ -107,16 +107,9 @@ def planked_top(
     held = (lines[parts[0][-1]][0], lines[parts[-1][0]][0])
     others, fixings = _between(top, place, parts, held, below, inner)
     if plan is not None:
-        ends, more = EndMaker(
-            cast("Top", top),
-            plan,
-            size=(place.length, place.depth, place.height),
-            held=[Held(sections=(board,), line=ys[0]) for board, ys in lines.items()],
-            wood=place.species,
-            pegs=place.peg_species,
-            seasons=place.seasons,
-            say=place.say,
-        ).make()
+        by_board = [Held(sections=(board,), line=ys[0]) for board, ys in lines.items()]
+        ends, more = EndMaker(cast("Top", top), plan, place, by_board).make()
+
         others += ends
         fixings += more
     joints: list[Joint] = []

@@ -109,16 +109,8 @@ def build_top(
         joints += more
         held.append(Held(sections=(rail,), line=place.lines[1]))
     if plan is not None:
-        boards, more = EndMaker(
-            top,
-            plan,
-            size=(place.length, place.depth, place.height),
-            held=held,
-            wood=place.species,
-            pegs=place.peg_species,
-            seasons=place.seasons,
-            say=place.say,
-        ).make()
+        boards, more = EndMaker(top, plan, place, held).make()
+
         others += boards
         joints += more
     return BuiltTop(sections=tuple(sections), others=tuple(others), joints=tuple(joints))
