@@ -77,10 +77,8 @@ class AngledTenon(Drawbored):
             if self.draw is not None:
                 raise GeometryError(f"{self.name}: wedges hold the tenon, or pegs do; not both")
             self._refuse_odd_wedges(self.wedged)
-        if self.draw and self.draw.spots is not None and len(self.draw.spots) != self.draw.count:
-            raise GeometryError(
-                f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
-            )
+        if self.draw is not None:
+            self.draw.refuse_odd_places(self.name)
 
     def _refuse_odd_wedges(self, w: AngledWedges) -> None:
         slant = self.mortise.slant(self.width / 2.0)

@@ -44,6 +44,8 @@ class DrawBore:
         edge: from the tenon's edge to the outermost pegs' centres, mm; None spreads them evenly.
         spots: each peg's distance from the tenon's edge on the face edge's side, mm; None leaves
             the places to ``edge``.
+        setbacks: each peg's own distance from the shoulder to the post's hole, where these were
+            bored and measured, mm; None leaves them to ``setback`` and ``rows``.
         drive_side: the entering member's side (face side or back side) on which the pegs are
             driven into the receiving member.
         through: the hole runs out at the far face; otherwise it is stopped.
@@ -61,6 +63,7 @@ class DrawBore:
     row_spacing: float = 0.0
     edge: float | None = None
     spots: tuple[float, ...] | None = None
+    setbacks: tuple[float, ...] | None = None
     drive_side: Face = Face.FACE_SIDE
     through: bool = False
     stop_wall: float = 6.35
@@ -70,6 +73,18 @@ class DrawBore:
     def tip_diameter(self) -> float:
         """Diameter at the tip's end, mm: small enough to find its way through the offset."""
         return max(self.diameter - 2.0 * abs(self.offset), 0.5 * self.diameter)
+
+    def setback_of(self, i: int) -> float:
+        """From the shoulder to the post's hole of peg ``i``, counted from 0, mm."""
+        if self.setbacks is not None:
+            return self.setbacks[i]
+        return snap(self.setback + (self.row_spacing if self.rows == 2 and i % 2 else 0.0))
+
+    def refuse_odd_places(self, joint: str) -> None:
+        """Refuse places for another number of pegs than there are (GeometryError)."""
+        for places in (self.spots, self.setbacks):
+            if places is not None and len(places) != self.count:
+                raise GeometryError(f"{joint}: {self.count} pegs but {len(places)} places for them")
 
     def members(
         self,
@@ -160,10 +175,7 @@ class Drawbored(Standing):
         d = self.draw
         if d is None or d.count == 0:
             return ()
-        return tuple(
-            (snap(x), snap(d.setback + (d.row_spacing if d.rows == 2 and i % 2 else 0.0)))
-            for i, x in enumerate(self._peg_spots(d))
-        )
+        return tuple((snap(x), d.setback_of(i)) for i, x in enumerate(self._peg_spots(d)))
 
     def _peg_spots(self, d: DrawBore) -> list[float]:
         """The pegs' positions across the tenon's width, in the end frame, mm."""

@@ -328,11 +328,11 @@ class EndBoard(Joint):
         for piece, face in ((self.board, self.drive_face), (self.first, d.drive_side)):
             faces.append(piece.placement.point(piece.face_frame(face).origin))
         found = []
-        for peg in self.spots:
+        for i, peg in enumerate(self.spots):
             frames = []
             for surface, deep, x in (
-                (faces[0], d.setback, home),
-                (faces[1], d.setback - d.offset, self.across),
+                (faces[0], d.setback_of(i), home),
+                (faces[1], d.setback_of(i) - d.offset, self.across),
             ):
                 at = self.point(peg.at, deep)
                 at = add(at, scale(drive, dot(sub(surface, at), drive)))

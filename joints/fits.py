@@ -20,15 +20,21 @@ MODELS: tuple[Model, ...] = ("mid", "tight", "loose")
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """A clearance's smallest and largest value in mm, and which of them the model is built to."""
+    """A clearance's smallest and largest value in mm, and which of them the model is built to.
+
+    Where both pieces exist, ``actual`` is the clearance that was measured between them.
+    """
 
     low: float
     high: float
     model: Model = "mid"
+    actual: float | None = None
 
     @property
     def mid(self) -> float:
         """What the model is built to, mm: half-way between the limits unless one is asked for."""
+        if self.actual is not None:
+            return self.actual
         if self.model == "mid":
             return (self.low + self.high) / 2.0
         return self.low if self.model == "tight" else self.high

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from treenail.joints.cuts import TenonEnd
-from treenail.joints.meetings import LetIn, inside, middle
+from treenail.joints.meetings import SIZES, LetIn, inside, middle
 from treenail.joints.trenches import (
     AXES,
     FLUSH,
@@ -137,6 +137,16 @@ class Housed(LetIn):
         first, second = in_face(self.entering_face)
         size = self.entering.size
         return (first, second) if size[first] >= size[second] else (second, first)
+
+    @property
+    def let_in_size(self) -> str:
+        """Which of the entering member's sizes lies across the trench."""
+        return SIZES[self._axes[1]]
+
+    @property
+    def walls(self) -> int:
+        """How many walls the trench has beside the entering member."""
+        return len(self._room[1][self.across])
 
     @property
     def thickness(self) -> float:

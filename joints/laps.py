@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from treenail.joints.meetings import LetIn, Meeting, inside, middle
+from treenail.joints.meetings import SIZES, LetIn, Meeting, inside, middle
 from treenail.joints.trenches import (
     FLUSH,
     Span,
@@ -159,6 +159,21 @@ class Lap(LetIn):
                 f"{who}_cut_length_mm": own.length,
             }
         return found
+
+    @property
+    def let_in_size(self) -> str:
+        """Which of the entering member's sizes lies across the receiver's cut."""
+        return SIZES[next(i for i in in_face(self.entering_face) if i != 0)]
+
+    def mouth(self, *, ends: bool = False) -> tuple[float, int]:
+        """(size of the receiver's cut, number of its walls) across the entering member, mm.
+
+        With ``ends``, along the entering member's grain instead.
+        """
+        m = self.meeting
+        spans, walls = self._halves[0].plan()
+        axis, _, shut = next(w for w in walls if (w[0] == m.grain) is ends)
+        return snap(spans[axis][1] - spans[axis][0]), len(shut)
 
     @property
     def purpose(self) -> str:

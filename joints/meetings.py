@@ -28,6 +28,8 @@ if TYPE_CHECKING:
     from treenail.joints.corners import CornerKind
     from treenail.timber.frames import Vec
 
+#: A member's sizes, by its axes.
+SIZES = ("length", "width", "thickness")
 _BY_AXIS = {(face_axis(f), is_low(f)): f for f in Face}
 
 

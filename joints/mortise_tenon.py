@@ -72,10 +72,8 @@ class MortiseTenon(Drawbored):
                 f"{self.name}: the shoulders leave no tenon ({self.width:g} x "
                 f"{self.thickness:g} mm)"
             )
-        if self.draw and self.draw.spots is not None and len(self.draw.spots) != self.draw.count:
-            raise GeometryError(
-                f"{self.name}: {self.draw.count} pegs but {len(self.draw.spots)} places for them"
-            )
+        if self.draw is not None:
+            self.draw.refuse_odd_places(self.name)
         if self.bolted and self.draw is not None:
             raise GeometryError(f"{self.name}: pegs would hold for good what a bolt should let go")
         self.refuse_unless_it_reaches()

@@ -75,7 +75,10 @@ class SeatRebate(Joint):
         """(depth below the edge, reach in from the side) of each board, mm."""
         found = []
         for m in self._meetings:
-            down, home = (m.entry((face_axis(f),), f)[1] for f in (self.edge, self.side))
+            home = m.entry((face_axis(self.side),), self.side)[1]
+            # A board that came out thin lies on the floor all the same, below the rail's edge.
+            low, high = m.span(face_axis(self.edge))
+            down = high if is_low(self.edge) else self.rail.extent(self.edge) - low
             found.append((snap(down), snap(home)))
         return tuple(found)
 

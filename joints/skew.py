@@ -173,6 +173,11 @@ class SkewLetIn(Joint):
         """Square into the receiver's face, in the bench."""
         return self.receiver.placement.direction(self.cut_face.inward)
 
+    @property
+    def let_in_size(self) -> str:
+        """Which of the rail's sizes lies across the notch."""
+        return "width" if self._faces[1] in (Face.FACE_SIDE, Face.BACK_SIDE) else "thickness"
+
     @cached_property
     def _across(self) -> tuple[Vec, float]:
         """The rail's direction in the bench that lies across the notch, and its size there."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING
 
 from treenail.timber.errors import SpecError
@@ -12,7 +12,7 @@ from treenail.timber.lengths import MM_PER_INCH
 if TYPE_CHECKING:
     from treenail.checks.shop_machines import Machines
 
-__all__ = ["CLEAN_UP", "EXTRA_LENGTH", "EXTRA_PEG", "EXTRA_PLY", "EXTRA_WIDTH", "Allowances"]
+__all__ = ["EXTRA_LENGTH", "EXTRA_PEG", "EXTRA_PLY", "EXTRA_WIDTH", "Allowances", "usual"]
 
 #: What a rough piece is longer than the finished one, mm (common practice: an inch to square
 #: both ends and to lose snipe).
@@ -22,9 +22,6 @@ EXTRA_WIDTH = MM_PER_INCH / 4
 #: What each ply of a lamination is planed over its share of the thickness, mm (common
 #: practice: at least 1/16 in).
 EXTRA_PLY = MM_PER_INCH / 16
-#: What a lamination must have over its finished size, to be milled true on both sides, mm (our
-#: own choice: 1/32 in a side).
-CLEAN_UP = MM_PER_INCH / 16
 #: Pegs are riven a little square over their diameter, mm (our own choice).
 EXTRA_PEG = 3.0
 
@@ -33,7 +30,8 @@ EXTRA_PEG = 3.0
 class Allowances:
     """What a rough piece is larger than the finished one, mm.
 
-    The defaults add up to ``EXTRA_LENGTH`` and the like; how they divide is our own choice.
+    The defaults are those of inch benches: they add up to ``EXTRA_LENGTH`` and the like; how they
+    divide is our own choice. ``METRIC`` are those of metric ones.
 
     Attributes:
         end: at each end, to square it.
@@ -41,8 +39,11 @@ class Allowances:
         joint: of the width, to joint one edge straight.
         rip: of the width, to rip and plane the other edge.
         ply: of each ply's thickness over its share of a lamination.
+        clean_up: what a lamination must have over its finished size, to be milled true on both
+            sides (our own choice: 1/32 in, or 1 mm, a side).
         peg: of a peg's square stock over its diameter.
         parting: of the length, between short pieces milled in one blank, to saw and square.
+        round_up: blanks of short pieces are cut to whole multiples of this (our own choice).
     """
 
     end: float = EXTRA_LENGTH / 4
@@ -50,14 +51,18 @@ class Allowances:
     joint: float = EXTRA_WIDTH / 2
     rip: float = EXTRA_WIDTH / 2
     ply: float = EXTRA_PLY
+    clean_up: float = MM_PER_INCH / 16
     peg: float = EXTRA_PEG
     parting: float = MM_PER_INCH / 4
+    round_up: float = MM_PER_INCH / 16
 
     def __post_init__(self) -> None:
         """Refuse what is no allowance (SpecError)."""
         for name, value in asdict(self).items():
             if not (math.isfinite(value) and 0.0 <= value <= 150.0):
                 raise SpecError(f"{value!r} mm is no allowance", field=name, allowed="0 to 150 mm")
+        if self.round_up <= 0.0:
+            raise SpecError("blanks in steps of 0 mm", field="round_up", allowed="over 0 mm")
 
     @property
     def length(self) -> float:
@@ -70,10 +75,31 @@ class Allowances:
         return self.joint + self.rip
 
     @staticmethod
-    def of(machines: Machines) -> Allowances:
+    def of(machines: Machines, units: str = "in") -> Allowances:
         """For a shop: planes by hand snipe nothing, and joint an edge in half of the wood."""
-        plain = Allowances()
-        return Allowances(
+        plain = usual(units)
+        return replace(
+            plain,
             snipe=plain.snipe if machines.planer.have else 0.0,
             joint=plain.joint if machines.jointer.have else plain.joint / 2,
         )
+
+
+#: Round metric sizes (common practice in metric shops, near those in inches): 30 mm on the length,
+#: 6 mm on the width, 2 mm on each ply, blanks in steps of 5 mm.
+METRIC = Allowances(
+    end=5.0,
+    snipe=10.0,
+    joint=4.0,
+    rip=2.0,
+    ply=2.0,
+    clean_up=2.0,
+    peg=3.0,
+    parting=6.0,
+    round_up=5.0,
+)
+
+
+def usual(units: str) -> Allowances:
+    """The allowances of a bench in ``in`` or ``mm``."""
+    return METRIC if units == "mm" else Allowances()

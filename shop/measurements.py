@@ -4,29 +4,33 @@ from __future__ import annotations
 
 import difflib
 import os
-from collections.abc import Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal
 
 from treenail.generators.spec_values import show
 from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
-from treenail.joints.mortise_tenon import MortiseTenon
-from treenail.shop.allowances import EXTRA_PLY, EXTRA_WIDTH
+from treenail.shop.allowances import usual
+from treenail.shop.refit.asked import (
+    MEANING,
+    Sizes,
+    cut_first,
+    joint_sizes,
+    member_sizes,
+    stacked,
+)
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import format_length, parse_length
 
 if TYPE_CHECKING:
     from treenail.generators.bench import Bench
+    from treenail.joints.base import Joint
     from treenail.timber.member import Member
 
 Units = Literal["in", "mm"]
-#: What can be measured on a member (the last two on the boards of a lamination, before they are
-#: glued up), and on a joint.
-MEMBER_FIELDS = ("width", "thickness", "ply_thickness", "ply_width")
-JOINT_FIELDS = ("mortise_width", "mortise_length", "mortise_depth")
 #: A size that is further off than this share of what was asked for is taken for a slip.
 SANE = 0.25
-_ROLES = ("post", "stretcher")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +40,7 @@ class Measured:
     Attributes:
         members: by member name, then by ``width``, ``thickness``, ``ply_thickness`` or
             ``ply_width``.
-        joints: by joint name, then by ``mortise_width``, ``mortise_length``, ``mortise_depth``.
+        joints: by joint name, then by what ``shop/refit/asked.py`` calls the sizes of its kind.
         file: where it was read.
         lines: line of each field, by dotted name.
     """
@@ -47,62 +51,86 @@ class Measured:
     lines: Mapping[str, int] = field(default_factory=dict, compare=False, repr=False)
 
 
-def stacked(member: Member) -> float:
-    """A lamination's size along the stack of its plies, mm."""
-    return member.thickness if member.ply_axis == "thickness" else member.width
+def say_of(bench: Bench) -> Callable[[float], str]:
+    """How a bench's measured lengths are written: to 1/64 in with the rest, or mm."""
+    units: Units = "in" if bench.units == "in" else "mm"
+    return lambda mm: format_length(mm, unit=units, denominator=64, remainder=True)
 
 
-def _asked_of(member: Member) -> dict[str, float]:
-    sizes = {}
-    if member.role in _ROLES:
-        sizes = {"width": member.width, "thickness": member.thickness}
-    if member.plies > 1:
-        across = member.width if member.ply_axis == "thickness" else member.thickness
-        sizes["ply_thickness"] = stacked(member) / member.plies + EXTRA_PLY
-        sizes["ply_width"] = across + EXTRA_WIDTH / 2
-    return sizes
+def _roles(bench: Bench) -> Iterator[tuple[str, list[Member]]]:
+    """Members by role, in the order in which the bench names them first."""
+    groups: dict[str, list[Member]] = {}
+    for m in bench.timbers:
+        groups.setdefault(m.role, []).append(m)
+    yield from groups.items()
 
 
-def _tenons(bench: Bench) -> list[MortiseTenon]:
-    return [j for j in bench.joints if isinstance(j, MortiseTenon)]
+def _first_cuts(bench: Bench) -> Iterator[tuple[str, list[tuple[Joint, Sizes]]]]:
+    """Joints with sizes to measure, by the member that is cut first, in the members' order."""
+    groups: dict[str, list[tuple[Joint, Sizes]]] = {m.name: [] for m in bench.timbers}
+    for joint in bench.joints:
+        if sizes := joint_sizes(joint):
+            groups[cut_first(joint).name].append((joint, sizes))
+    yield from ((name, found) for name, found in groups.items() if found)
 
 
 def asked_sizes(bench: Bench) -> dict[str, dict[str, float]]:
     """Every size that can be measured, as asked for: by dotted place, then field, mm."""
-    found = {f"members.{m.name}": sizes for m in bench.timbers if (sizes := _asked_of(m))}
-    for j in _tenons(bench):
-        sizes = {"mortise_width": j.mortise.width, "mortise_length": j.mortise.length}
-        if not j.through:
-            sizes["mortise_depth"] = j.mortise.depth
-        found[f"joints.{j.name}"] = sizes
+    more = usual(bench.units)
+    found = {
+        f"members.{m.name}": member_sizes(m, more) for _, group in _roles(bench) for m in group
+    }
+    for _, group in _first_cuts(bench):
+        found |= {f"joints.{joint.name}": sizes for joint, sizes in group}
     return found
 
 
 def form_text(bench: Bench) -> str:
-    """An empty form: every size that can be measured, with what was asked for beside it."""
-    units: Units = "in" if bench.units == "in" else "mm"
+    """An empty form: every size that can be measured, with what was asked for beside it.
 
-    def asked(mm: float) -> str:
-        return format_length(mm, unit=units, denominator=64, remainder=True)
+    It goes as the work goes: pieces as they are planed, then the cuts, piece by piece.
+    """
+    units: Units = "in" if bench.units == "in" else "mm"
+    exact = say_of(bench)
+
+    def field(what: str, mm: float) -> str:
+        low, high = (format_length(mm * k, unit=units) for k in (1 - SANE, 1 + SANE))
+        return f"    {what}:  # asked: {exact(mm)}; taken: {low} to {high}"
 
     lines = [
         f"# Measured sizes of {bench.name}: write what the piece has after the colon, as you read",
         "# it off the rule or calliper; leave empty what is not cut yet. Then:",
         "#   treenail build SPEC --measured FILE -o out",
-        "# What is not yet cut follows: tenons to the real mortises, stretchers to the real posts,",
-        "# and the number of plies or strips in a lamination to their real planed thickness",
-        "# (ply_thickness and ply_width: of one of them, before the glue-up).",
+        "# What is not yet cut follows: tenons and tongues the real mortises and grooves, boards",
+        "# their grooves, stretchers the real posts, bolts and pegs the real holes, and the",
+        "# number of plies or strips in a lamination their real planed thickness.",
+        *_meanings(bench),
         f"units: {units}",
+        "",
+        "members:",
     ]
-    section = ""
-    for place, sizes in asked_sizes(bench).items():
-        head, name = place.split(".")
-        if head != section:
-            section = head
-            lines += ["", f"{section}:"]
-        lines.append(f"  {name}:")
-        lines += [f"    {what}:  # asked: {asked(mm)}" for what, mm in sizes.items()]
+    more = usual(bench.units)
+    for role, group in _roles(bench):
+        lines.append(f"  # --- planed: {role}")
+        for m in group:
+            lines.append(f"  {m.name}:")
+            lines += [field(what, mm) for what, mm in member_sizes(m, more).items()]
+    lines += ["", "joints:"]
+    for name, cuts in _first_cuts(bench):
+        lines.append(f"  # --- cut in {name}")
+        for joint, sizes in cuts:
+            others = ", ".join(m.name for m in joint.members if m.name != name)
+            lines.append(f"  {joint.name}:  # {joint.kind}" + (f": {others}" if others else ""))
+            lines += [field(what, mm) for what, mm in sizes.items()]
     return "\n".join(lines) + "\n"
+
+
+def _meanings(bench: Bench) -> Iterator[str]:
+    """What the names in this bench's form mean, where they don't say it."""
+    used = {re.sub(r"_\d+_", "_N_", f) for sizes in asked_sizes(bench).values() for f in sizes}
+    if told := [f"#   {name}: {text}" for name, text in MEANING.items() if name in used]:
+        yield "# What some of the names mean:"
+        yield from told
 
 
 def read_measured(source: str | os.PathLike[str] | bytes, bench: Bench) -> Measured:

@@ -15,10 +15,9 @@ from dataclasses import asdict, dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
 from treenail.joints.shaped_cuts import WedgeTaper
-from treenail.shop.allowances import Allowances
+from treenail.shop.allowances import Allowances, usual
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
-from treenail.timber.lengths import MM_PER_INCH
 from treenail.timber.lumber import Quarter, board_feet, rough_quarter_for
 
 if TYPE_CHECKING:
@@ -36,9 +35,6 @@ __all__ = [
     "same_pieces",
     "thin_end",
 ]
-
-#: Blanks of short pieces are cut to whole sixteenths of an inch, mm (our own choice).
-_ROUND_UP = MM_PER_INCH / 16
 
 MAX_SPARE = 100
 """Most spare pieces of one part."""
@@ -248,7 +244,7 @@ def rough_parts(
 
     Raises :class:`SpecError` for spares of what isn't there.
     """
-    more = allowances or (Allowances.of(machines) if machines else Allowances())
+    more = allowances or (Allowances.of(machines, bench.units) if machines else usual(bench.units))
     groups = same_pieces(bench)
     wanted = _spares(groups, spares or {})
     return tuple(
@@ -369,7 +365,7 @@ def _for_length(
     gang = max(1, math.ceil((shortest - more.length + more.parting) / share - 1e-9))
     gang = min(gang, count)
     blank = max(shortest, gang * share - more.parting + more.length)
-    blank = math.ceil(blank / _ROUND_UP - 1e-6) * _ROUND_UP
+    blank = math.ceil(blank / more.round_up - 1e-6) * more.round_up
     notes.append(
         f"too short for the {'planer' if planer.have else 'jointer'}: mill {gang} end to end in"
         " one blank, and part them afterwards"
