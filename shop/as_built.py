@@ -19,7 +19,8 @@ from treenail.checks.rules import Context
 from treenail.joints.base import Joint
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.shop.allowances import usual
-from treenail.shop.measurements import say_of, stacked
+from treenail.shop.measurements import say_of
+from treenail.shop.refit.asked import stacked
 from treenail.shop.refit.changes import Change, changes
 from treenail.shop.refit.kinds import Refit, numbers_for
 from treenail.shop.refit.places import Places

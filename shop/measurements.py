@@ -18,7 +18,6 @@ from treenail.shop.refit.asked import (
     cut_first,
     joint_sizes,
     member_sizes,
-    stacked,
 )
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import format_length, parse_length

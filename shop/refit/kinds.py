@@ -178,7 +178,7 @@ def _(joint: SeatRebate, refit: Refit) -> dict[str, Any]:
 
 
 @numbers_for.register(Sliding)
-def _(joint: Sliding, refit: Refit) -> dict[str, Any]:
+def _(_joint: Sliding, refit: Refit) -> dict[str, Any]:
     return {} if refit.room is None else {"play": refit.room}
 
 

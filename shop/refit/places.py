@@ -13,24 +13,17 @@ from typing import TYPE_CHECKING
 
 from treenail.joints.angled_cuts import end_plane
 from treenail.joints.angled_tenon import AngledTenon
-from treenail.joints.board_groove import BoardGroove
 from treenail.joints.edges import PanelGroove
 from treenail.joints.end_board import EndBoard
 from treenail.joints.features import Bearing, EdgeGlue
-from treenail.joints.housed import Housed
-from treenail.joints.jack_slide import JackRide
 from treenail.joints.lag_bolt import LagBolt
-from treenail.joints.laps import Lap
 from treenail.joints.meetings import SIZES
-from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.joints.seats import SeatRebate
-from treenail.joints.skew import BevelledEnd, SkewLetIn
-from treenail.joints.sliding import Sliding
+from treenail.joints.skew import BevelledEnd
 from treenail.joints.trenches import face_axis, is_low
 from treenail.joints.vise_screw import ViseScrew
-from treenail.shop.refit.asked import word
+from treenail.shop.refit.goals import Goal, goals_of
 from treenail.shop.refit.sections import SAME
-from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Vec, add, along, dot, neg, scale, snap, snap_vec, sub
 from treenail.timber.member import Face, Member
 
@@ -41,25 +34,8 @@ if TYPE_CHECKING:
 UP: Vec = (0.0, 0.0, 1.0)
 #: Each round of following moves what hangs on what was moved; a few are enough.
 ROUNDS = 6
-
-
-@dataclass(frozen=True, slots=True)
-class Goal:
-    """Where a member's face is to lie, along the face's outward direction in the bench, mm.
-
-    Attributes:
-        member, face: what.
-        level: where.
-        seats: whether the piece stands on a floor there: of several, the farthest one counts,
-            as the others can be cut deeper; else the nearest.
-        moves: the whole piece goes there, its size stays.
-    """
-
-    member: str
-    face: Face
-    level: float
-    seats: bool = False
-    moves: bool = False
+#: A shelf's board that ends so near to a post stays so near, mm (our own choice).
+NEAR_POST = 12.0
 
 
 @dataclass
@@ -88,12 +64,12 @@ class Places:
             moved = self._stand() + self._rest()
             goals: dict[tuple[str, Face], list[Goal]] = {}
             for joint in self.before.joints:
-                for goal in self._goals(joint, self.joints.get(joint.name, {})):
+                for goal in goals_of(joint, self, self.joints.get(joint.name, {})):
                     goals.setdefault((goal.member, goal.face), []).append(goal)
             for found in goals.values():
                 pick = max if found[0].seats else min
                 moved += self._reach(pick(found, key=lambda g: g.level))
-            moved += sum(self._sawn(joint) for joint in self.before.joints)
+            moved += self._beside_posts() + sum(self._sawn(joint) for joint in self.before.joints)
             if not moved:
                 return
 
@@ -104,7 +80,8 @@ class Places:
         own = self.members[member] if isinstance(member, str) else member
         return dot(own.placement.point(own.face_frame(face).origin), way)
 
-    def _outward(self, name: str, face: Face) -> Vec:
+    def outward(self, name: str, face: Face) -> Vec:
+        """A member's face's outward direction in the bench."""
         return self.members[name].placement.direction(face.outward)
 
     def _shift(self, name: str, by: Vec) -> int:
@@ -116,7 +93,7 @@ class Places:
         return 1
 
     def _reach(self, goal: Goal) -> int:
-        out = self._outward(goal.member, goal.face)
+        out = self.outward(goal.member, goal.face)
         by = snap(goal.level - self.level(goal.member, goal.face, out))
         axis = face_axis(goal.face)
         if goal.moves or (goal.member, SIZES[axis]) in self.fixed:
@@ -143,6 +120,25 @@ class Places:
             case _:
                 self.members[name] = replace(own, thickness=size, placement=place)
         return 1
+
+    def _beside_posts(self) -> int:
+        """The outermost boards of a shelf keep off the posts as far as they did."""
+        moved = 0
+        for board in self.before.timbers:
+            if board.role != "shelf board":
+                continue
+            for face in (Face.FACE_EDGE, Face.BACK_EDGE):
+                out = board.placement.direction(face.outward)
+                edge = self.level(board, face, out)
+                near = []
+                for post in (m for m in self.before.timbers if m.role == "post"):
+                    own = post.face_towards(neg(out))
+                    gap = self.level(post, own, out) - edge
+                    if -SAME <= gap < NEAR_POST:
+                        near.append(self.level(post.name, own, out) - gap)
+                if near:
+                    moved += self._reach(Goal(board.name, face, min(near)))
+        return moved
 
     def _sawn(self, joint: Joint) -> int:
         """An end that is sawn aslant leaves room for its plane on all sides, as it did."""
@@ -220,7 +216,7 @@ class Places:
         elif isinstance(joint, LagBolt) and joint.direction[2] > 0.5:
             below, above = joint.carrier, joint.top
         elif isinstance(joint, SeatRebate):
-            edge = self._outward(joint.rail.name, joint.edge)
+            edge = self.outward(joint.rail.name, joint.edge)
             floor = self.level(joint.rail.name, joint.edge, edge) - self.rebate_depth(joint)
             for board in joint.boards:
                 yield board.name, floor - self.members[board.name].bounds()[0][2]
@@ -262,109 +258,6 @@ class Places:
                 moved += self.extend(strip.name, face, snap(high - now))
         return moved
 
-    # -- what stands in another piece ------------------------------------------------------------
-
-    def _goals(self, joint: Joint, sizes: Mapping[str, float]) -> Iterator[Goal]:
-        if isinstance(joint, MortiseTenon):
-            out = self._outward(joint.entering.name, joint.end)
-            mouth = self.level(joint.receiver.name, joint.receiver_face, out)
-            yield Goal(joint.entering.name, joint.end, mouth + self.lengths[joint.name])
-        elif isinstance(joint, AngledTenon):
-            if "mortise_depth" in sizes:
-                out = self._outward(joint.entering.name, joint.end)
-                deeper = sizes["mortise_depth"] - joint.mortise.depth
-                level = self.level(joint.entering, joint.end, out) + deeper
-                yield Goal(joint.entering.name, joint.end, level)
-        elif isinstance(joint, Housed):
-            yield from self._housed(joint, sizes)
-        elif isinstance(joint, BoardGroove):
-            reach = sizes.get("groove_depth", joint.depth) - joint.room
-            for board in joint.boards:
-                yield self._into(joint.receiver.name, joint.face, board, reach)
-        elif isinstance(joint, SeatRebate):
-            known = sizes.get("rebate_width")
-            seat = joint.seat if known is None else known - joint.end_room
-            for board in joint.boards:
-                yield self._into(joint.rail.name, joint.side, board, seat)
-        elif isinstance(joint, EndBoard):
-            known = sizes.get("mortise_depth", sizes.get("groove_depth"))
-            deep = joint.length
-            if known is not None and (joint.tenons == () or "mortise_depth" in sizes):
-                deep = known - joint.fit.bottom.mid
-            for section in joint.sections:
-                yield self._into(joint.board.name, joint.board_face, section, deep)
-        elif isinstance(joint, Lap):
-            yield from self._lapped(joint, sizes)
-        elif isinstance(joint, Sliding):
-            out = neg(joint.home)
-            end, flush = joint.entering.face_towards(out), joint.face
-            level = self.level(joint.receiver, flush, out)
-            if abs(self.level(joint.entering, end, out) - level) < SAME:
-                yield Goal(joint.entering.name, end, self.level(joint.receiver.name, flush, out))
-        elif isinstance(joint, SkewLetIn) and "notch_depth" in sizes:
-            home = joint.insertion()
-            face = joint.entering.face_towards(home)
-            mouth = self.level(joint.receiver.name, joint.cut_face, home)
-            level = mouth + sizes["notch_depth"]
-            yield Goal(joint.entering.name, face, level, seats=True, moves=True)
-
-    def _into(self, receiver: str, face: Face, piece: Member, deep: float) -> Goal:
-        """A piece's face or end so deep below a face of the receiver."""
-        home = neg(self._outward(receiver, face))
-        mouth = self.level(receiver, face, home)
-        return Goal(piece.name, piece.face_towards(home), mouth + deep)
-
-    def _housed(self, joint: Housed, sizes: Mapping[str, float]) -> Iterator[Goal]:
-        depth = sizes.get(f"{word(joint)}_depth")
-        reach = joint.reach if depth is None else depth - joint.bottom
-        home = joint.home
-        if isinstance(joint, JackRide):  # the ridge stays: the board comes down on it
-            top = self.level(joint.entering.name, joint.entering_face, home)
-            yield Goal(joint.receiver.name, joint.cut_face, reach - top)
-            return
-        mouth = self.level(joint.receiver.name, joint.cut_face, home)
-        seats = joint.bottom == 0.0
-        size = SIZES[face_axis(joint.entering_face)]
-        if seats and (joint.entering.name, size) in self.fixed:
-            self._refuse_hollow(joint, size, None if depth is None else reach)
-        elif depth is not None or size == "length" or not seats:
-            yield Goal(joint.entering.name, joint.entering_face, mouth + reach, seats=seats)
-
-    def _refuse_hollow(self, joint: Housed | Lap, size: str, depth: float | None) -> None:
-        """A piece that exists, and lies flush, must fill its cut; a shallower one can be pared."""
-        have = getattr(self.members[joint.entering.name], size)
-        if depth is not None and depth > have + SAME:
-            raise GeometryError(
-                f"{joint.name}: {joint.entering.name}, {have:.2f} mm there, would lie "
-                f"{depth - have:.2f} mm below the face of {joint.receiver.name}"
-            )
-
-    def _lapped(self, joint: Lap, sizes: Mapping[str, float]) -> Iterator[Goal]:
-        home, name = joint.home, joint.entering.name
-        mouth = self.level(joint.receiver.name, joint.cut_face, home)
-        if "notch_depth" in sizes and joint.portion == 1.0:
-            outer = joint.entering_face.opposite
-            old = self.level(joint.receiver, joint.cut_face, home)
-            moves = abs(old - self.level(joint.entering, outer, home)) > SAME
-            size = SIZES[face_axis(joint.entering_face)]
-            if not moves and (name, size) in self.fixed:
-                self._refuse_hollow(joint, size, sizes["notch_depth"])
-            else:
-                level = mouth + sizes["notch_depth"]
-                yield Goal(name, joint.entering_face, level, seats=True, moves=moves)
-        m = joint.meeting
-        _, ends = joint.mouth(ends=True)
-        if ends != 1 or m.grain == 0:
-            return
-        low, high = m.stock[0][m.grain], m.stock[1][m.grain]
-        size = joint.receiver.size[m.grain]
-        came_low = low < SAME  # from which of the receiver's faces the end came in
-        face = next(f for f in Face if face_axis(f) == m.grain and is_low(f) is came_low)
-        deep = high if came_low else size - low
-        if "notch_length" in sizes:
-            deep = sizes["notch_length"] - joint.fit.bottom.mid
-        yield self._into(joint.receiver.name, face, joint.entering, deep)
-
 
 def _least_depth(member: Member, end: Face, point: Vec, outward: Vec) -> float:
     """How far an end's stock reaches at least beyond a plane, mm."""
@@ -386,4 +279,4 @@ def flush_point(places: Places, joint: BevelledEnd) -> Vec:
     return joint.point
 
 
-__all__ = ["Goal", "Places", "flush_point"]
+__all__ = ["Places", "flush_point"]

@@ -40,7 +40,7 @@ def shoulders_for(
     Raises:
         GeometryError: the tenon would stand outside of the rail.
     """
-    found = {}
+    found: dict[str, float] = {}
     for key, size in (("width", width), ("thickness", thickness)):
         low, high = _SIDES[key]
         before, behind = getattr(joint.shoulders, low), getattr(joint.shoulders, high)

@@ -18,7 +18,7 @@ from treenail.generators.frame_spec import MEETINGS, FrameBenchSpec
 from treenail.generators.spec_values import build_spec
 from treenail.joints.cuts import Bore
 from treenail.joints.mortise_tenon import MortiseTenon
-from treenail.shop.allowances import CLEAN_UP
+from treenail.shop.allowances import Allowances
 from treenail.shop.as_built import as_built
 from treenail.shop.glue_up import glue_up
 from treenail.shop.measurements import (
@@ -27,8 +27,8 @@ from treenail.shop.measurements import (
     asked_sizes,
     form_text,
     read_measured,
-    stacked,
 )
+from treenail.shop.refit.asked import stacked
 from treenail.shop.rough_parts import rough_parts
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import dot
@@ -58,9 +58,14 @@ def measurements(draw: st.DrawFn, meeting: str = "heights") -> Measured:
     return Measured(members=members, joints=joints)
 
 
-def check_member(new: Member, old: Member, sizes: Mapping[str, float]) -> None:
+def check_member(
+    new: Member, old: Member, sizes: Mapping[str, float], glued: Mapping[str, float]
+) -> None:
     for what in ("width", "thickness"):
-        if what in sizes:
+        if what == "thickness" and old.role == "top section" and glued:
+            # Sections of one slab are flattened to the thinnest.
+            assert new.thickness == min(glued.values())
+        elif what in sizes:
             assert getattr(new, what) == sizes[what]
         else:
             assert getattr(new, what) == getattr(old, what)
@@ -70,11 +75,20 @@ def check_member(new: Member, old: Member, sizes: Mapping[str, float]) -> None:
         return
     # Enough boards that both sides can be milled true, and not one more.
     size = stacked(new)
-    assert new.plies * planed >= size + CLEAN_UP - 1e-6
-    assert (new.plies - 1) * planed < size + CLEAN_UP
+    assert new.plies * planed >= size + Allowances().clean_up - 1e-6
+    assert (new.plies - 1) * planed < size + Allowances().clean_up
     part = next(p for p in rough_parts(_alone(new)) if new.name in p.members)
     assert part.plies == new.plies
     assert part.thickness == pytest.approx(planed, abs=1e-8)
+
+
+def glued(measured: Measured) -> dict[str, float]:
+    """Thicknesses of the top's sections, which are glued to each other."""
+    return {
+        name: sizes["thickness"]
+        for name, sizes in measured.members.items()
+        if name.startswith("top_section") and "thickness" in sizes
+    }
 
 
 def _alone(member: Member) -> Bench:
@@ -113,20 +127,21 @@ def clear_only_so(made: Bench, joint: MortiseTenon, depth: float) -> bool:
 
 
 @given(st.data())
+@settings(max_examples=8)
 def test_rederived_parts_fit_the_measured_ones(data: st.DataObject) -> None:
     meeting = data.draw(st.sampled_from(["heights", "shortened"]))
     measured = data.draw(measurements(meeting))
     made = as_built(bench(meeting), measured).bench
     check_joints(made, measured)
     for name, sizes in measured.members.items():
-        check_member(made.by_name[name], bench(meeting).by_name[name], sizes)
+        check_member(made.by_name[name], bench(meeting).by_name[name], sizes, glued(measured))
     bad = {"cheek-clearance", "edge-clearance", "tenon-bottoms", "tenons-collide",
            "draw-direction", "shoulder-line", "outer-size"}  # fmt: skip
     assert not bad & {f.rule for f in check_bench(made).errors}
 
 
 @given(st.data())
-@settings(max_examples=12)
+@settings(max_examples=8)
 def test_anything_that_the_form_takes_fits_or_says_the_way_out(data: st.DataObject) -> None:
     """Sizes anywhere within what the form takes for sane: off by up to a quarter."""
     meeting = data.draw(st.sampled_from(["heights", "shortened"]))
@@ -152,7 +167,7 @@ def test_anything_that_the_form_takes_fits_or_says_the_way_out(data: st.DataObje
         return
     check_joints(made, measured)
     for name, sizes in members.items():
-        check_member(made.by_name[name], bench(meeting).by_name[name], sizes)
+        check_member(made.by_name[name], bench(meeting).by_name[name], sizes, glued(measured))
     bad = {"cheek-clearance", "edge-clearance", "tenon-bottoms", "shoulder-line"}
     assert not bad & {f.rule for f in check_bench(made).errors}
 
@@ -173,6 +188,7 @@ def test_tenons_that_would_meet_in_a_deep_mortise_are_shortened() -> None:
 
 
 @given(measurements())
+@settings(max_examples=12)
 def test_middles_and_reference_faces_stay(measured: Measured) -> None:
     old, new = bench(), as_built(bench(), measured).bench
     for a, b in zip(old.joints, new.joints, strict=True):
@@ -180,6 +196,8 @@ def test_middles_and_reference_faces_stay(measured: Measured) -> None:
             side = a.shoulders.face_side + a.thickness / 2
             assert b.shoulders.face_side + b.thickness / 2 == pytest.approx(side, abs=1e-8)
     for a_member, b_member in zip(old.timbers, new.timbers, strict=True):
+        if a_member.role not in ("post", "stretcher"):
+            continue  # what rests on these goes down or up
         for axis in (a_member.placement.y, a_member.placement.z):
             assert dot(a_member.placement.origin, axis) == pytest.approx(
                 dot(b_member.placement.origin, axis), abs=1e-8
@@ -254,7 +272,7 @@ def test_the_strips_of_the_top_follow_their_real_thickness() -> None:
 
 def test_strips_too_narrow_for_the_top_say_the_way_out() -> None:
     form = "units: in\nmembers:\n  top_section_1:\n    ply_width: 2 3/4\n"
-    with pytest.raises(SpecError, match=r"boards of top_section_1 are 69.85 mm wide") as e:
+    with pytest.raises(SpecError, match=r"boards of top_section_1 are 2 3/4") as e:
         as_built(bench(), read_measured(form.encode(), bench()))
     assert e.value.line == 4
     assert "wider boards" in str(e.value)
