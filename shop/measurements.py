@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import math
 import os
 import re
 from collections.abc import Callable, Iterator, Mapping
@@ -51,9 +52,17 @@ class Measured:
 
 
 def say_of(bench: Bench) -> Callable[[float], str]:
-    """How a bench's measured lengths are written: to 1/64 in with the rest, or mm."""
-    units: Units = "in" if bench.units == "in" else "mm"
-    return lambda mm: format_length(mm, unit=units, denominator=64, remainder=True)
+    """How a bench's measured lengths are written: to 1/64 in with the rest, or 1/100 mm."""
+    if bench.units == "in":
+        return lambda mm: format_length(mm, unit="in", denominator=64, remainder=True)
+    return lambda mm: format_length(mm, unit="mm")
+
+
+def _taken(mm: float, units: Units) -> str:
+    """What is taken for sane, in steps that a rule shows: never beyond what is read back."""
+    step = 25.4 / 32 if units == "in" else 0.5
+    low, high = math.ceil(mm * (1 - SANE) / step), math.floor(mm * (1 + SANE) / step)
+    return " to ".join(format_length(n * step, unit=units) for n in (low, high))
 
 
 def _roles(bench: Bench) -> Iterator[tuple[str, list[Member]]]:
@@ -93,8 +102,7 @@ def form_text(bench: Bench) -> str:
     exact = say_of(bench)
 
     def field(what: str, mm: float) -> str:
-        low, high = (format_length(mm * k, unit=units) for k in (1 - SANE, 1 + SANE))
-        return f"    {what}:  # asked: {exact(mm)}; taken: {low} to {high}"
+        return f"    {what}:  # asked: {exact(mm)}; taken: {_taken(mm, units)}"
 
     lines = [
         f"# Measured sizes of {bench.name}: write what the piece has after the colon, as you read",

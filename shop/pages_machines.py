@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 from treenail.checks.assembly.words import listed, plain
 from treenail.shop import cautions
 from treenail.shop.drawbore_sheet import DrawboreRow, DrawboreSheet, HolePair, StraightRow
+from treenail.shop.measurements import say_of
 from treenail.shop.milling_model import Batch, MillingPlan, MillStep
 from treenail.shop.pages_glue import escape
 from treenail.shop.setups.model import Place, Say, Setup, SetupPlan, Sheet, fine
 from treenail.shop.setups.work import say_for
 from treenail.shop.sketches import drawbore_sketch, stack_sketch
-from treenail.timber.lengths import LengthUnit, format_length
 from treenail.timber.quantities import MPA_PER_PSI, N_PER_LBF
 
 if TYPE_CHECKING:
@@ -68,11 +68,7 @@ def _slug(text: str) -> str:
 
 def changes_page(bench: Bench, changes: Iterable[Change]) -> str:
     """What follows from the measured sizes: what to cut otherwise than drawn."""
-
-    def say(mm: float) -> str:
-        unit: LengthUnit = "in" if bench.units == "in" else "mm"
-        return format_length(mm, unit=unit, denominator=64, remainder=True)
-
+    say = say_of(bench)
     rows = [[escape(plain(c.name)), escape(c.what), *c.shown(say)] for c in changes]
     return _page(
         [

@@ -10,7 +10,7 @@ from treenail.checks.shop_machines import HandWork, Jointer, Machines, Planer
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import FrameBenchSpec, Posts
-from treenail.shop.allowances import Allowances
+from treenail.shop.allowances import Allowances, usual
 from treenail.shop.cutlist import cut_list
 from treenail.shop.rough_parts import letters, rough_parts
 from treenail.timber.errors import SpecError
@@ -20,7 +20,7 @@ IN = 25.4
 
 @pytest.fixture(scope="module")
 def bench() -> Bench:
-    return build_bench(FrameBenchSpec())
+    return build_bench(FrameBenchSpec(), units="in")
 
 
 def test_the_cut_list_shows_the_same_sizes(bench: Bench) -> None:
@@ -47,11 +47,26 @@ def test_plies_are_each_a_little_over_their_share(
     plies: int, width: float, thickness: float
 ) -> None:
     spec = FrameBenchSpec(posts=Posts(plies=plies, width=width, thickness=thickness))
-    post = next(p for p in rough_parts(build_bench(spec)) if p.role == "post")
+    post = next(p for p in rough_parts(build_bench(spec, units="in")) if p.role == "post")
     assert post.plies == plies
     member = build_bench(spec).by_name[post.members[0]]
     stacked = member.thickness if member.ply_axis == "thickness" else member.width
     assert post.plies * post.thickness == pytest.approx(stacked + plies * IN / 16)
+
+
+def test_metric_benches_get_round_metric_allowances() -> None:
+    """30 mm on the length, 6 on the width, 2 on each ply, blanks in steps of 5 mm."""
+    spec = FrameBenchSpec(posts=Posts(plies=3, width=90.0, thickness=84.0))
+    metric = build_bench(spec, units="mm")
+    post = next(p for p in rough_parts(metric) if p.role == "post")
+    assert (post.length, post.thickness) == (metric.by_name[post.members[0]].length + 30.0, 30.0)
+    assert post.width == 96.0
+    for part in rough_parts(metric, Machines()):
+        if part.gang > 1:
+            assert part.length == 5.0 * round(part.length / 5.0)
+    inch = {p.role: p for p in rough_parts(build_bench(spec, units="in"))}
+    assert inch["post"].length == pytest.approx(post.length - 30.0 + IN)
+    assert usual("in") == Allowances()
 
 
 def test_pegs_are_milled_end_to_end(bench: Bench) -> None:
@@ -84,7 +99,7 @@ def test_by_hand_less_is_lost(bench: Bench) -> None:
 
 @given(width=st.floats(80, 200))
 def test_parts_pass_the_jointer_and_glue_back(width: float) -> None:
-    bench = build_bench(FrameBenchSpec())
+    bench = build_bench(FrameBenchSpec(), units="in")
     machines = Machines(jointer=Jointer(width=width))
     for part in rough_parts(bench, machines):
         whole = next(p for p in rough_parts(bench) if p.mark == part.mark)
