@@ -161,7 +161,7 @@ def plan_boards(
     from treenail import screen
     from treenail.checks.shop_file import default_shop
     from treenail.shop.rack import read_rack
-    from treenail.shop.stock.options import StockOptions
+    from treenail.shop.stock.options import StockOptions, usual_trims
 
     rack = read_rack(rack_file, species=bench.species) if rack_file else ()
     machines = (shop or default_shop(bench.units)).machines
@@ -172,6 +172,7 @@ def plan_boards(
         minimise=minimise,
         waste=StockOptions().waste if waste is None else waste / 100.0,
         time_limit=time_limit,
+        **usual_trims(bench.units),
     )
     with screen.search("planning the boards", time_limit, quiet=quiet or not rack) as tick:
         return bench.boards(rack, shop=shop, options=options, spares=_counts(spares), progress=tick)

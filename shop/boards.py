@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.checks.shop_file import ShopFile, default_shop
 from treenail.shop.rough_parts import RoughPart, rough_parts
-from treenail.shop.stock.options import StockOptions
+from treenail.shop.stock.options import StockOptions, usual_trims
 from treenail.shop.stock.plan import PlanProgress, plan_stock
 from treenail.shop.stock.result import StockPlan
 
@@ -121,7 +121,7 @@ def plan_boards(
     plan = plan_stock(
         parts,
         rack,
-        options or StockOptions(kerf=machines.saw.kerf),
+        options or StockOptions(kerf=machines.saw.kerf, **usual_trims(bench.units)),
         machines=machines,
         progress=progress,
     )

@@ -14,12 +14,12 @@ from treenail.shop.rough_parts import RoughPart
 from treenail.timber.frames import snap
 from treenail.timber.lengths import MM_PER_INCH
 
-__all__ = ["FLATTENING", "OVER_FOR_REST", "Lot", "Route", "lots_of", "shortest_piece"]
+__all__ = ["Lot", "Route", "lots_of", "shortest_piece"]
 
-#: What boards are left thicker for the rest, where the stock allows it, mm (our own choice).
-OVER_FOR_REST = MM_PER_INCH / 8
-#: What flattening both sides of a rough board costs at least, mm (our own choice).
-FLATTENING = 3 * MM_PER_INCH / 16
+#: What boards are left thicker for the rest, where the stock allows it, and what flattening both
+#: sides of a rough board costs at least, by the bench's units, mm (our own choice).
+OVER_FOR_REST = {"in": MM_PER_INCH / 8, "mm": 3.0}
+FLATTENING = {"in": 3 * MM_PER_INCH / 16, "mm": 5.0}
 #: Left less than this over, a board is as good as milled to size at once, mm (our own choice).
 NO_ROOM = MM_PER_INCH / 64
 _SAME = 1e-6
@@ -132,9 +132,9 @@ def _lot(bench: Bench, part: RoughPart) -> Lot:
     stack = min(member.width, member.thickness)
     if part.plies > 1:
         stack = member.thickness if member.ply_axis == "thickness" else member.width
-    planed = part.thickness
-    rough = part.stock if part.quarter else planed + FLATTENING
-    first = max(planed, min(planed + OVER_FOR_REST, rough - FLATTENING))
+    planed, units = part.thickness, "in" if bench.units == "in" else "mm"
+    rough = part.stock if part.quarter else planed + FLATTENING[units]
+    first = max(planed, min(planed + OVER_FOR_REST[units], rough - FLATTENING[units]))
     return Lot(part=part, stack=stack, rough=rough, first=snap(first))
 
 

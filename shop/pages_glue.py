@@ -173,7 +173,8 @@ def _step(step: GlueStep, say: _Say) -> list[str]:
 
 def _check(check: Check, say: _Say) -> str:
     value = f": {say.length(check.expected)}" if check.expected is not None else ""
-    limit = say.length(check.limit)
+    # Nobody reads hundredths off a rule.
+    limit = say.length(check.limit if say.inch else round(check.limit, 1))
     how = "they may differ by" if check.limit == DIAGONALS_DIFFER and value else "at most"
     return f"- [ ] {escape(check.what)}{escape(value)}; {how} {limit} ({escape(check.source)})"
 

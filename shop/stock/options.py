@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, TypedDict
 
 from treenail.shop.stock.patterns import Order
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import MM_PER_INCH
 from treenail.timber.lumber import WASTE_ALLOWANCE
 
-__all__ = ["StockOptions"]
+__all__ = ["StockOptions", "Trims", "usual_trims"]
 
 _RANGES: dict[str, tuple[float, float]] = {
     "kerf": (0.0, 20.0),
@@ -24,6 +24,22 @@ _RANGES: dict[str, tuple[float, float]] = {
     "time_limit": (0.1, 24 * 3600.0),
     "goal": (0.0, 1.0),
 }
+
+
+class Trims(TypedDict, total=False):
+    """Those options that are lengths of the shop's habit, mm."""
+
+    end_trim: float
+    edge_trim: float
+    keep_length: float
+    keep_width: float
+
+
+def usual_trims(units: str) -> Trims:
+    """For a bench in ``mm`` round sizes near those in inches (our own choice); else none."""
+    if units != "mm":
+        return {}
+    return {"end_trim": 15.0, "edge_trim": 3.0, "keep_length": 300.0, "keep_width": 50.0}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

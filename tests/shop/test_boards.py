@@ -9,9 +9,14 @@ import pytest
 
 from tests.checks.benches import frame
 from tests.checks.shops import shop
+from treenail.generators.build import build_bench
+from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.shop.boards import Boards, plan_boards
+from treenail.shop.milling_lots import lots_of
 from treenail.shop.rack import read_rack
+from treenail.shop.rough_parts import rough_parts
 from treenail.shop.stock import pages
+from treenail.shop.stock.options import StockOptions, usual_trims
 from treenail.timber.errors import SpecError
 from treenail.timber.lumber import board_feet
 
@@ -23,6 +28,18 @@ INCH = 25.4
 def planned() -> Boards:
     rack = read_rack(ROOT / "examples" / "skerry-point-rack.csv")
     return plan_boards(frame(), shop(), rack, spares={"stretcher": 1})
+
+
+def test_a_metric_bench_is_trimmed_by_round_sizes() -> None:
+    assert StockOptions(**usual_trims("in")) == StockOptions()
+    metric = StockOptions(**usual_trims("mm"))
+    assert (metric.end_trim, metric.edge_trim) == (15.0, 3.0)
+    bench = build_bench(FrameBenchSpec(), units="mm")
+    lots = lots_of(bench, rough_parts(bench))
+    assert {round(lot.first - lot.planed, 6) for lot in lots if lot.rests} <= {3.0} | {
+        round(lot.rough - 5.0 - lot.planed, 6) for lot in lots
+    }
+    assert any(lot.first - lot.planed == pytest.approx(3.0) for lot in lots)
 
 
 def test_without_a_rack_all_is_to_buy() -> None:
