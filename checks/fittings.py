@@ -137,8 +137,9 @@ def fitting_meets_cut(context: Context) -> Iterator[Finding]:
 )
 def fitting_wall(context: Context) -> Iterator[Finding]:
     """Wood between a fitting's cut and another joint's."""
-    for found in _meetings(context, context.limit("fitting-wall")):
-        if found[0] > SAME:
+    want = context.limit("fitting-wall")
+    for found in _meetings(context, want):
+        if SAME < found[0] < want - SAME:
             yield _said(context, "fitting-wall", found)
 
 
@@ -218,7 +219,7 @@ def insert_wall(context: Context) -> Iterator[Finding]:
     for foot in context.bench.joints:
         if not isinstance(foot, LevellingFoot):
             continue
-        left = (min(foot.member.face_size(foot.end)) - foot.insert_hole) / 2
+        left = foot.beside(foot.insert_hole)
         if left < AROUND_INSERT - SAME:
             yield Finding(
                 rule="insert-wall",

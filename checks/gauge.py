@@ -175,6 +175,11 @@ def rod(cut: Cut) -> Rod | None:
     return None
 
 
+def flat_ended(cut: Bore) -> Rod:
+    """A stopped hole as the square block around it: its end is flat, its sides too near."""
+    return Rod(_block(cut.frame, cut.diameter, cut.diameter, cut.depth), 0.0)
+
+
 def _block(frame: Frame, length: float, width: float, depth: float) -> Corners:
     return tuple(
         frame.point((x, y, z))

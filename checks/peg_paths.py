@@ -14,6 +14,7 @@ from treenail.checks.gauge import (
     PegHole,
     Rod,
     drawn,
+    flat_ended,
     grade,
     kept_bodies,
     mortise_corners,
@@ -334,6 +335,15 @@ def peg_hole_wall(context: Context) -> Iterator[Finding]:
             wall = wall_between(one, two, below=want)
             if wall is None:
                 continue
+            if not first.through:
+                # Both bodies hold the hole: the wall is at least what either leaves.
+                mine, theirs = flat_ended(first), two if first is a else one
+                other_wall = wall_between(mine, theirs, below=want)
+                if other_wall is None:
+                    continue
+                wall = max(wall, other_wall)
+                if wall >= want - SAME:
+                    continue
             if said is None:  # worked out only for a bench that has such holes
                 hits = context.once("peg collisions", lambda: list(_collisions(context)))
                 said = {frozenset((h.driven.joint.name, h.other.name)) for h in hits}

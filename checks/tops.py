@@ -11,6 +11,7 @@ from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.generators.tops import CLEAR_OF_GLUE_LINE
 from treenail.joints.cuts import Bore, Cut
 from treenail.joints.features import DogHoles, EdgeGlue
+from treenail.joints.lag_bolt import LagBolt
 from treenail.timber.frames import Vec, norm, sub
 
 if TYPE_CHECKING:
@@ -31,6 +32,12 @@ def _holes(context: Context) -> Iterator[tuple[DogHoles, list[Bore]]]:
         if isinstance(joint, DogHoles):
             cuts = cuts_of(context.bench, joint.member, joint, "dog hole")
             yield joint, [c for c in cuts if isinstance(c, Bore)]
+
+
+def beyond(joint: DogHoles) -> str:
+    """Where a dog comes out: below a top, behind an apron."""
+    up = joint.member.placement.direction(joint.face.outward)[2] > 0.5
+    return "Below" if up else "Behind"
 
 
 def _names(numbers: list[int]) -> str:
@@ -75,7 +82,7 @@ def dog_hole_below(context: Context) -> Iterator[Finding]:
             yield Finding(
                 rule="dog-hole-below",
                 severity="warning" if hit else "advice",
-                message=f"Below dog {_names([n for _, n in struck])} stands {other.name}"
+                message=f"{beyond(joint)} dog {_names([n for _, n in struck])} stands {other.name}"
                 + ("." if hit else f", {context.say(wall)} beside."),
                 joint=joint.name,
                 member=top.name,
@@ -127,6 +134,13 @@ def _near(context: Context) -> Iterator[tuple[DogHoles, int, Cut, float]]:
                     yield joint, number, cut, wall
 
 
+def _apart(context: Context, cut: Cut, far: float) -> str:
+    bolts = any(isinstance(j, LagBolt) and j.name == cut.joint for j in context.bench.joints)
+    if bolts:
+        return f"Move the bolt {context.say(far)} along the stretcher."
+    return f"Move the row, or {cut.joint}, {context.say(far)}."
+
+
 @rule(
     "dog-hole-bolt",
     title="Dog holes miss the bolts",
@@ -147,7 +161,7 @@ def dog_hole_bolt(context: Context) -> Iterator[Finding]:
                 face=str(joint.face),
                 measured=wall,
                 limit=0.0,
-                remedy=f"Move the bolt {context.say(HOLE_WALL - wall)} along the stretcher.",
+                remedy=_apart(context, cut, HOLE_WALL - wall),
             )
 
 
@@ -176,7 +190,7 @@ def dog_hole_wall(context: Context) -> Iterator[Finding]:
                 face=str(joint.face),
                 measured=wall,
                 limit=want,
-                remedy=f"Move the bolt {context.say(want - wall)} along the stretcher.",
+                remedy=_apart(context, cut, want - wall),
             )
 
 

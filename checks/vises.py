@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.gauge import INCH, SAME, Rod
 from treenail.checks.rules import Context, Finding, rule
+from treenail.checks.tops import beyond
 from treenail.joints.convex import separation
 from treenail.joints.features import DogHoles
 from treenail.joints.mortise_tenon import MortiseTenon
@@ -306,7 +307,7 @@ def dog_meets_vise(context: Context) -> Iterator[Finding]:
                 yield Finding(
                     rule="dog-meets-vise",
                     severity="warning",
-                    message=f"Below dog hole{'s' if len(struck) > 1 else ''} {numbers} of "
+                    message=f"{beyond(dogs)} dog hole{'s' if len(struck) > 1 else ''} {numbers} of "
                     f"{dogs.name} runs the steel of {vise.name}.",
                     joint=dogs.name,
                     member=dogs.member.name,

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
+    from treenail.generators.fittings.ground import Ground
     from treenail.generators.frame_layout import Layout
     from treenail.generators.top_kinds import BuiltTop
     from treenail.generators.top_place import Place
@@ -53,6 +54,16 @@ class ApronBenchBuilder(PostBenchBuilder[ApronBenchSpec]):
         """Inner faces of the front and the back apron, mm from the front."""
         lay, deep = self.layout, self.plan.let_in
         return snap(lay.front + deep), snap(lay.back - deep)
+
+    def ground(self, timbers: Mapping[str, Member]) -> Ground:
+        """As other posts', but for the front apron that lies before them."""
+        found, apron = super().ground(timbers), timbers["apron_front"]
+        return replace(
+            found,
+            legs={k: replace(leg, before=(apron,)) for k, leg in found.legs.items()},
+            facing=apron,
+            bored=found.bored | {apron.role},
+        )
 
     # -- aprons ------------------------------------------------------------------------------
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import ClassVar
 
-from treenail.generators.fittings_spec import Fittings
+from treenail.generators.fittings_spec import PostFittings
 from treenail.generators.frame_spec import (
     INCH,
     BenchSpec,
@@ -172,6 +174,16 @@ class BattenBolts:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ApronFittings(PostFittings):
+    """What is fitted to an apron bench; each is off until it is asked for."""
+
+    not_here: ClassVar[Mapping[str, str]] = {
+        "board_jack": "the front apron stands where a board jack would slide; it carries long "
+        "boards itself, on pegs in aprons.rest_holes"
+    }
+
+
+@dataclass(frozen=True, kw_only=True)
 class ApronBenchSpec(BenchSpec):
     """Sizes of an apron bench: posts, wide aprons let into them, battens, a planked top."""
 
@@ -200,7 +212,6 @@ class ApronBenchSpec(BenchSpec):
     pegs: Pegs = section(Pegs, why="Drawbored pegs of the stretchers.")
     shelf: Shelf = section(Shelf, why="A shelf below.")
 
-    @property
-    def fittings(self) -> Fittings:
-        """None: the aprons stand where a stop or a vise would."""
-        return Fittings()
+    fittings: ApronFittings = section(
+        ApronFittings, why="Stop, vises and feet; bought parts as measured."
+    )

@@ -1,11 +1,13 @@
-"""The parameters of fittings on benches with four posts: stops, vises, board jack, feet.
+"""The parameters of fittings: planing stop, vises, board jack, levelling feet.
 
 What is bought is measured on the hardware at hand: such sizes have no default.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import ClassVar
 
 from treenail.generators.params import choice, count, flag, mm, section, text
 
@@ -232,14 +234,31 @@ class BoardJack:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Fittings:
-    """What is fitted to the bench; each is off until it is asked for."""
+class TopFittings:
+    """What any bench with a thick top and feet on the floor can be fitted with.
+
+    ``not_here`` tells of fittings that a family can't have: why, and what to use instead.
+    """
+
+    not_here: ClassVar[Mapping[str, str]] = {}
 
     planing_stop: PlaningStop = section(PlaningStop, why="A planing stop.")
-    leg_vise: LegVise = section(LegVise, why="A leg vise, made to the screw at hand.")
     face_vise: JawVise = section(JawVise, why="A vise at the top's front edge.")
     end_vise: JawVise = section(
         JawVise, why="A vise at the top's right end.", jaw_length=18 * INCH, dog_hole=True
     )
-    board_jack: BoardJack = section(BoardJack, why="A sliding board jack.")
     levelling_feet: LevellingFeet = section(LevellingFeet, why="Levelling feet, as measured.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PostFittings(TopFittings):
+    """And where posts stand at the front, under its edge."""
+
+    leg_vise: LegVise = section(LegVise, why="A leg vise, made to the screw at hand.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fittings(PostFittings):
+    """And where open stretchers run from post to post."""
+
+    board_jack: BoardJack = section(BoardJack, why="A sliding board jack.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
-    from treenail.generators.fittings_spec import Fittings
+    from treenail.generators.fittings_spec import TopFittings
     from treenail.generators.frame_spec import DogHoles, Moisture, Pegs, Posts, Shelf
 
 __all__ = ["PostSection", "PostSpec", "TopSizes", "WedgedPosts", "WedgedSizes"]
@@ -107,7 +107,7 @@ class PostSpec(Protocol):
         """Of the drawbored tenons."""
 
     @property
-    def fittings(self) -> Fittings:
+    def fittings(self) -> TopFittings:
         """What is fitted to it."""
 
     @property

@@ -129,6 +129,9 @@ class _Reader:
                     allowed="text",
                 )
             if name not in declared:
+                # A class may tell of what it is often asked for and can't have: why, what instead.
+                if told := getattr(cls, "not_here", {}).get(name):
+                    raise SpecError(told, field=join(path, name), allowed=", ".join(declared))
                 self._unknown(name, declared, path)
             values[name] = self.value(declared[name], value, join(path, name))
         try:

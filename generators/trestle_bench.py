@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, cast
 
 from treenail.generators.corner_spec import refuse_wide_cutter
+from treenail.generators.fittings.ground import Foot, Ground
 from treenail.generators.frame_layout import INCH, Layout
 from treenail.generators.parts import BACK, FRONT, LEFT, RIGHT, post, stretcher
 from treenail.generators.pegging import draw_bore, pegs_for
@@ -32,7 +33,7 @@ from treenail.timber.frames import snap
 from treenail.timber.member import Face
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Bench
     from treenail.joints.base import Joint
@@ -77,6 +78,29 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
         """Nothing is below the top between the trestles; they keep off its edge."""
         return 3 * INCH
 
+    def ground(self, timbers: Mapping[str, Member]) -> Ground:
+        """Between the arms the top's edges are free; each foot stands on its two ends."""
+        plan, spec = self.plan, self.spec
+        # In the middle of what bears, but well off the posts' tenons.
+        out = min(spec.feet.pad, plan.ys[0] - plan.foot[0] + plan.edge) / 2
+        over = spec.top.overhang_ends
+        p = spec.posts.width
+        return Ground(
+            ends=(over, snap(spec.length - over)),
+            bay=(self.layout.left + p, self.layout.right - p),
+            front=plan.ys[0],
+            bored=frozenset({"arm"}),
+            feet=tuple(
+                Foot(
+                    name=f"{side}_{end}",
+                    member=timbers[f"foot_{end}"],
+                    at=(snap(x + p / 2), snap(y)),
+                )
+                for end, x in zip(ENDS, plan.xs, strict=True)
+                for side, y in (("front", plan.foot[0] + out), ("back", plan.foot[1] - out))
+            ),
+        )
+
     # -- members -----------------------------------------------------------------------------
 
     def level(self, part: str, end: str) -> Member:
@@ -87,7 +111,7 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
         out = (about.width - p.width) / 2
         left = end == "left"
         x = plan.xs[0] - out if left else plan.xs[1] + p.width + out
-        z = about.height if part == "foot" else plan.arm_top
+        z = plan.stands + about.height if part == "foot" else plan.arm_top
         return stretcher(
             f"{part}_{end}",
             start=(x, high if left else low, z),
@@ -104,7 +128,7 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
     def trestle_posts(self) -> dict[tuple[str, str], Member]:
         """The posts by (end, side), tenons in foot and arm included, their face sides out."""
         plan, p, feet = self.plan, self.spec.posts, self.spec.feet
-        low = feet.height - plan.into_foot
+        low = plan.stands + feet.height - plan.into_foot
         high = plan.arm_top - self.spec.arms.height + plan.into_arm
         return {
             (end, side): post(

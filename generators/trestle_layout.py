@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from treenail.generators.fittings.site import standing
 from treenail.generators.frame_layout import INCH, LEAST_SHOULDER, Say, in_units
 from treenail.joints.fits import tool_size_for
 from treenail.joints.tenon_variants.make import WEDGE_SLOPE
@@ -39,6 +40,7 @@ class TrestleLayout:
         xs: the posts' left sides, left trestle first.
         ys: the posts' front sides, from the front.
         foot, arm: where they begin and end, front to back.
+        stands: floor to the feet's underside: 0 without levelling feet.
         arm_top: floor to the top's underside.
         into_foot, into_arm: lengths of the posts' tenons.
         tenon: thickness of those tenons.
@@ -54,6 +56,7 @@ class TrestleLayout:
     ys: tuple[float, ...]
     foot: tuple[float, float]
     arm: tuple[float, float]
+    stands: float
     arm_top: float
     into_foot: float
     into_arm: float
@@ -90,7 +93,7 @@ def lay_out_trestles(spec: TrestleBenchSpec, units: str = "mm") -> TrestleLayout
                 field=f"{name}.width",
                 allowed=f"at least {say(posts.width)}",
             )
-    arm_top = snap(spec.height - top.thickness)
+    arm_top, stands = snap(spec.height - top.thickness), standing(spec.fittings, units)
     ys = _places(spec, say)
     foot = _level(spec, ys, feet.beyond, 0.0, "feet", say)
     arm = _level(spec, ys, arms.beyond, INCH, "arms", say)
@@ -100,6 +103,7 @@ def lay_out_trestles(spec: TrestleBenchSpec, units: str = "mm") -> TrestleLayout
         ys=ys,
         foot=foot,
         arm=arm,
+        stands=stands,
         arm_top=arm_top,
         into_foot=_into(feet.tenon_length, feet.height, "feet", say),
         into_arm=arms.height
@@ -107,7 +111,7 @@ def lay_out_trestles(spec: TrestleBenchSpec, units: str = "mm") -> TrestleLayout
         else _into(arms.tenon_length, arms.height, "arms", say),
         tenon=snap(tenon),
         edge=snap(min(INCH / 2, posts.thickness / 6)),
-        rail_z=_rail_height(spec, arm_top, say),
+        rail_z=_rail_height(spec, stands, arm_top, say),
         **_tusk(spec, say),
     )
 
@@ -188,10 +192,10 @@ def _into(length: float | None, high: float, name: str, say: Say) -> float:
     return length
 
 
-def _rail_height(spec: TrestleBenchSpec, arm_top: float, say: Say) -> float:
+def _rail_height(spec: TrestleBenchSpec, stands: float, arm_top: float, say: Say) -> float:
     """Floor to the stretchers' lower edges: half-way between foot and arm, or as asked."""
     rails = spec.stretchers
-    low, high = spec.feet.height, arm_top - spec.arms.height
+    low, high = stands + spec.feet.height, arm_top - spec.arms.height
     if high - low < rails.width + 2 * LEAST_WOOD:
         raise SpecError(
             f"between foot and arm are {say(high - low)}, the stretchers are {say(rails.width)} "

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import ClassVar
 
-from treenail.generators.fittings_spec import Fittings
+from treenail.generators.fittings_spec import TopFittings
 from treenail.generators.frame_spec import INCH, AnyBenchSpec, Moisture, Pegs, Top
 from treenail.generators.params import choice, count, flag, mm, section
 from treenail.joints.fits import FITS
@@ -144,6 +146,18 @@ class ArmBolts:
 
 
 @dataclass(frozen=True, kw_only=True)
+class TrestleFittings(TopFittings):
+    """What is fitted to a trestle bench; each is off until it is asked for."""
+
+    not_here: ClassVar[Mapping[str, str]] = {
+        "leg_vise": "no post stands at a trestle bench's front edge, where a chop would bear; use "
+        "face_vise, whose steel runs under the top",
+        "board_jack": "a trestle bench has no stretchers under its front edge for a board jack to "
+        "ride on; use face_vise, and a stand of its own on the floor for the board's far end",
+    }
+
+
+@dataclass(frozen=True, kw_only=True)
 class TrestleBenchSpec(AnyBenchSpec):
     """Sizes of a trestle bench, which comes apart: two trestles, stretchers, a top."""
 
@@ -162,7 +176,6 @@ class TrestleBenchSpec(AnyBenchSpec):
     pegs: Pegs = section(Pegs, why="Drawbored pegs of posts in feet and arms.")
     bolts: ArmBolts = section(ArmBolts, why="Lag bolts up into the top.")
 
-    @property
-    def fittings(self) -> Fittings:
-        """None: they are made for benches on four posts."""
-        return Fittings()
+    fittings: TrestleFittings = section(
+        TrestleFittings, why="Stop, vises and feet; bought parts as measured."
+    )

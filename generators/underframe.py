@@ -9,6 +9,7 @@ from treenail.generators.builder import Builder
 from treenail.generators.corner_spec import refuse_wide_cutter
 from treenail.generators.edge_room import edge_fit
 from treenail.generators.fittings.fit_out import fit_out, lines_to_clear
+from treenail.generators.fittings.ground import Ground, ground_of_posts
 from treenail.generators.fittings.site import Site, standing
 from treenail.generators.frame_layout import (
     MEETING_GAP,
@@ -322,16 +323,21 @@ class PostBenchBuilder(Builder[SpecT]):
             for key, m in posts.items()
         ]
 
+    def ground(self, timbers: Mapping[str, Member]) -> Ground:
+        """What fittings ask of the base."""
+        return ground_of_posts(self.layout, self.spec.posts, timbers)
+
     def finished(self, timbers: Iterable[Member], joints: Iterable[Joint]) -> Bench:
         """The bench of these parts, fitted out."""
+        members = {m.name: m for m in (*timbers, *self.top_others)}
         site = Site(
             spec=self.spec,
             units=self.units,
-            layout=self.layout,
+            ground=self.ground(members),
             wood=self.wood,
             added=self.added,
             seasons=self.seasons,
-            timbers={m.name: m for m in (*timbers, *self.top_others)},
+            timbers=members,
             joints=list(joints),
         )
         fit_out(site, self.dog_rows(), self.peg_wood)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from treenail.joints.base import Hardware, Joint
 from treenail.joints.cuts import Bore
+from treenail.joints.trenches import FLUSH
 from treenail.timber.errors import GeometryError
 from treenail.timber.frames import Frame, along, neg, snap
 from treenail.timber.measured_parts import levelling_foot
@@ -24,18 +25,19 @@ STUD_ROOM, STUD_DEEPER = 25.4 / 16, 3.0
 
 @dataclass(frozen=True, kw_only=True)
 class LevellingFoot(Joint):
-    """One foot, as measured, in the middle of a post's end.
+    """One foot, as measured, in a post's end or under a trestle's foot.
 
     Attributes:
-        member: the post.
-        end: its lower end.
+        member: the post, or what lies on the feet.
+        end: its lower end or face.
         insert_hole: diameter of the hole for the insert, mm.
         insert_length: mm.
         stud: diameter of the thread, mm.
         stud_length: from the foot's upper face to the thread's end, mm.
         pad: the foot's diameter, mm.
         pad_thickness: its height, mm.
-        standing: floor to the post's end, mm.
+        standing: floor to that face, mm.
+        at: (x, y) in the face's frame, mm; None: its middle.
     """
 
     member: Member
@@ -47,13 +49,13 @@ class LevellingFoot(Joint):
     pad: float
     pad_thickness: float
     standing: float
+    at: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         """Refuse a foot that has no place in the post, or hangs in the air (GeometryError)."""
-        least = min(self.member.face_size(self.end))
-        if max(self.insert_hole, self.stud + STUD_ROOM) >= least:
+        if self.beside(max(self.insert_hole, self.stud + STUD_ROOM)) <= FLUSH:
             raise GeometryError(f"{self.name}: the insert's hole breaks out of {self.member.name}")
-        if self.depth >= self.member.length:
+        if self.depth >= self.member.extent(self.end) - FLUSH:
             raise GeometryError(f"{self.name}: the stud's hole goes through {self.member.name}")
         if self.stud > self.insert_hole:
             raise GeometryError(f"{self.name}: the stud is thicker than its insert")
@@ -71,6 +73,17 @@ class LevellingFoot(Joint):
     def members(self) -> tuple[Member, ...]:
         """The post."""
         return (self.member,)
+
+    @property
+    def centre(self) -> tuple[float, float]:
+        """Its place in the face's frame, mm."""
+        wide, high = self.member.face_size(self.end)
+        return (wide / 2, high / 2) if self.at is None else self.at
+
+    def beside(self, hole: float) -> float:
+        """Wood between a hole of that diameter and the face's nearest side, mm."""
+        (x, y), (wide, high) = self.centre, self.member.face_size(self.end)
+        return min(x, wide - x, y, high - y) - hole / 2
 
     @property
     def travel(self) -> float:
@@ -98,8 +111,7 @@ class LevellingFoot(Joint):
 
     def cuts(self) -> Mapping[str, tuple[Cut, ...]]:
         """The insert's hole, and the stud's beyond it."""
-        wide, high = self.member.face_size(self.end)
-        frame = self.member.face_frame(self.end).shifted((wide / 2, high / 2, 0.0)).snapped()
+        frame = self.member.face_frame(self.end).shifted((*self.centre, 0.0)).snapped()
         bores = (
             ("insert hole", self.insert_hole, self.insert_length),
             ("stud hole", snap(self.stud + STUD_ROOM), self.depth),
@@ -121,8 +133,7 @@ class LevellingFoot(Joint):
     def hardware(self) -> tuple[Hardware, ...]:
         """Foot, stud and insert in one."""
         place = self.member.placement
-        wide, high = self.member.face_size(self.end)
-        frame = place.place(self.member.face_frame(self.end).shifted((wide / 2, high / 2, 0.0)))
+        frame = place.place(self.member.face_frame(self.end).shifted((*self.centre, 0.0)))
         size = levelling_foot(
             pad=self.pad,
             pad_thickness=self.pad_thickness,
@@ -133,7 +144,9 @@ class LevellingFoot(Joint):
         floor = along(frame.origin, neg(frame.z), self.standing)
         return (
             Hardware(
-                name=f"foot_of_{self.member.name}",
+                name=f"foot_of_{self.member.name}"
+                if self.at is None
+                else self.name.replace("levelling_foot", "foot_of", 1),
                 kind="levelling foot",
                 size=size,
                 length=snap(self.pad_thickness + self.stud_length),

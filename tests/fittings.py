@@ -51,11 +51,21 @@ VISE: dict[str, Any] = {
     "rear_jaw": {"length": 230, "width": 50, "recess": 12},
 }
 STOP: dict[str, Any] = {"enabled": True}
+#: Lower stretchers of an apron bench over a leg vise's guide.
+HIGH: dict[str, Any] = {"lower_long": {"height": 270}, "lower_end": {"height": 146}}
+#: A vise without a rear jaw whose steel passes below a batten of 1 3/4 in.
+SCREWS: dict[str, Any] = {**VISE, "screw_below": 64, "rear_jaw": {}}
 SIZES: dict[str, Any] = {
     "meeting": "mitred",
     "lower_long": {"height": 160},
     "lower_end": {"height": 160},
 }
+
+
+def fitted_as(family: str, sizes: dict[str, Any] | None = None, /, **fittings: Any) -> Bench:
+    """A bench of any family, in mm, with its own sizes and these fittings."""
+    spec = build_spec(family_spec(family), {**(sizes or {}), "fittings": fittings}, units="mm")
+    return build_bench(spec, units="mm")
 
 
 def spec_of(family: str = "frame", /, **changes: Any) -> Any:

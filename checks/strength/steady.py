@@ -22,6 +22,7 @@ from treenail.checks.strength.loads import (
 from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.features import ChamferedFoot
 from treenail.joints.held_down import HeldDown
+from treenail.joints.levelling import LevellingFoot
 
 if TYPE_CHECKING:
     from treenail.checks.strength.mass import MassData
@@ -62,7 +63,8 @@ def stance(bench: Bench) -> Stance | None:
         return None
     floor = min(low[2] for low, _ in standing.values())
     height = max(high[2] for _, high in bounds.values())
-    feet = [
+    pads = [j for j in bench.joints if isinstance(j, LevellingFoot)]
+    feet = [_pad(j) for j in pads] or [
         (low[0] + c, high[0] - c, low[1] + c, high[1] - c)
         for name, (low, high) in standing.items()
         if low[2] - floor < 1e-6
@@ -76,8 +78,14 @@ def stance(bench: Bench) -> Stance | None:
         (min(f[2] for f in feet), max(f[3] for f in feet)),
         (min(low[0] for low, _ in tops), max(high[0] for _, high in tops)),
         (min(low[1] for low, _ in tops), max(high[1] for _, high in tops)),
-        height - floor,
+        height - floor + (pads[0].standing if pads else 0.0),
     )
+
+
+def _pad(foot: LevellingFoot) -> tuple[float, float, float, float]:
+    (item,) = foot.hardware()
+    x, y, _ = item.placement.origin
+    return x - foot.pad / 2, x + foot.pad / 2, y - foot.pad / 2, y + foot.pad / 2
 
 
 def steady_figures(bench: Bench, mass: MassData) -> tuple[Figure, ...]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from treenail.checks.strength.beams import E_OVER_G
 from treenail.checks.strength.joint_stiffness import JointStiffness, joint_stiffness
+from treenail.joints.levelling import LevellingFoot
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.member import Face
 
@@ -134,8 +135,8 @@ def read_trestles(
         Trestle(
             _axis_of(by_end.values()),
             names,
-            _level(by_end.get(False), floor),
-            _level(by_end.get(True), floor),
+            _level(bench, by_end.get(False), floor),
+            _level(bench, by_end.get(True), floor),
         )
         for names, by_end in found.items()
     )
@@ -150,16 +151,22 @@ def _axis_of(ends: Iterable[Sequence[MortiseTenon]]) -> int:
     return 1 if axis is None else axis
 
 
-def _level(seated: Sequence[MortiseTenon] | None, floor: float) -> Level | None:
+def _level(bench: Bench, seated: Sequence[MortiseTenon] | None, floor: float) -> Level | None:
     if not seated:
         return None
     part = seated[0].receiver
     axis = _axis_of([seated])
     low, high = part.bounds()
+    # On levelling feet it bears where they are.
+    pads = [
+        foot.hardware()[0].placement.origin[axis]
+        for foot in bench.joints_of(part)
+        if isinstance(foot, LevellingFoot)
+    ] or [low[axis], high[axis]]
     return Level(
         part.name,
-        low[axis],
-        high[axis],
+        min(pads),
+        max(pads),
         (low[2] + high[2]) / 2 - floor,
         high[2] - low[2],
         high[1 - axis] - low[1 - axis],

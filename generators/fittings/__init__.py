@@ -1,1 +1,1 @@
-"""Fittings of benches on four posts: planing stop, vises, board jack, levelling feet."""
+"""Fittings of a bench: planing stop, vises, board jack, levelling feet."""

@@ -30,7 +30,8 @@ LEAST = INCH * 0.75
 
 def jack_thickness(spec: PostSpec, set_in: float | None) -> float:
     """The jack's thickness, mm: what the upper stretcher leaves, or 1 1/2 in."""
-    asked = spec.fittings.board_jack.thickness
+    jack: BoardJack = spec.fittings.board_jack  # type: ignore[attr-defined]  # it has one
+    asked = jack.thickness
     if asked is not None:
         return asked
     room = 1.5 * INCH if set_in is None else set_in - BEHIND
@@ -47,11 +48,11 @@ class BoardJackBuilder:
 
     def __init__(self, site: Site) -> None:
         self.site = site
-        self.jack: BoardJack = site.fittings.board_jack
+        self.jack: BoardJack = site.group("board_jack")
         upper = site.plan("upper_long")
         self.set_in = upper.set_in if upper else None
         self.thick = self._thickness()
-        self.front = site.layout.front
+        self.front = site.ground.front
         self.middle = self.front + self.thick / 2
         self.rail = site.timbers["stretcher_lower_front"]
 
@@ -140,8 +141,7 @@ class BoardJackBuilder:
 
     def run(self) -> tuple[float, float]:
         """From post to post, mm."""
-        lay, width = self.site.layout, self.site.spec.posts.width
-        left, right = snap(lay.left + width), snap(lay.right - width)
+        left, right = (snap(x) for x in self.site.ground.bay)
         if right - left < 2 * self.jack.width:
             raise self.site.refuse(
                 "board_jack.width",

@@ -1,4 +1,4 @@
-"""A bench on four posts with what is fitted to it."""
+"""A bench with what is fitted to it."""
 
 from __future__ import annotations
 
@@ -31,7 +31,8 @@ def fit_out(site: Site, rows: Sequence[float], peg_wood: Species) -> None:
         SpecError: a fitting has no place; the field is named.
     """
     for group in GROUPS:
-        if getattr(site.fittings, group).enabled:
+        asked = site.group(group)
+        if asked is not None and asked.enabled:
             try:
                 _add(group, site, rows, peg_wood)
             except GeometryError as error:
@@ -72,7 +73,8 @@ def lines_to_clear(spec: PostSpec, layout: Layout, rows: Sequence[float]) -> lis
         from treenail.generators.fittings.planing_stop import stop_lines
 
         lines += stop_lines(spec, rows)
-    if spec.fittings.board_jack.enabled:
+    jack = getattr(spec.fittings, "board_jack", None)
+    if jack is not None and jack.enabled:
         from treenail.generators.fittings.board_jack import jack_lines
 
         upper = layout.plans.get("upper_long")

@@ -9,7 +9,7 @@ from treenail.generators.end_boards import boards_width
 from treenail.generators.fittings.plates import hole_for
 from treenail.generators.fittings.site import Site, measured
 from treenail.generators.parts import BACK, DOWN, LEFT
-from treenail.joints.convex import separation
+from treenail.joints.convex import segment_distance, separation
 from treenail.joints.features import DogHoles
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.vise_screw import ViseRod
@@ -19,7 +19,9 @@ from treenail.timber.measured_parts import headed_rod
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from treenail.generators.fittings.site import Hole
     from treenail.generators.fittings_spec import JawVise
+    from treenail.joints.trenches import Span
     from treenail.timber.errors import SpecError
     from treenail.timber.member import Member
 
@@ -58,6 +60,8 @@ class JawVisePlace:
         self.corner: Vec = (
             (0.0, 0.0, spec.height) if group == "face_vise" else (spec.length, 0.0, spec.height)
         )
+        self._boxes = {m.name: m.bounds() for m in site.timbers.values()}
+        self._bores: dict[str, list[Hole]] = {}
         self.edge = spec.length if group == "face_vise" else spec.depth
 
     def refuse(self, field: str, message: str, allowed: str) -> SpecError:
@@ -127,21 +131,49 @@ class JawVisePlace:
 
     def _cuts(self, rod: ViseRod, member: Member) -> bool:
         axis = (rod.point, add(rod.point, scale(self.into, rod.length)))
+        low, high = self._boxes[member.name]
+        for i in range(3):
+            start, stop = sorted((axis[0][i], axis[1][i]))
+            if start - rod.hole / 2 >= high[i] or stop + rod.hole / 2 <= low[i]:
+                return False
         return separation(axis, tuple(member.world_corners())).distance < rod.hole / 2
 
     # -- the block ---------------------------------------------------------------------------
 
-    def block_start(self) -> float:
-        """From the top's edge to the block, mm: behind the stretcher, or before it."""
-        vise, lay = self.vise, self.site.layout
-        start = vise.block_set_back
-        plan = self.site.plan("upper_long" if self.group == "face_vise" else "upper_end")
-        edge = lay.front if self.group == "face_vise" else self.site.spec.length - lay.right
-        if start is None:
-            start = max(INCH / 2, self.behind_end_board() if self.group == "end_vise" else 0.0)
-            if plan is not None and start + vise.block_inward > edge + plan.set_in:
-                start = edge + plan.set_in + plan.thickness
+    def block_start(self, at: float) -> float:
+        """From the top's edge to the block, mm: behind what runs along the edge, or before it."""
+        if self.vise.block_set_back is not None:
+            return self.vise.block_set_back
+        start = max(INCH / 2, self.behind_end_board() if self.group == "end_vise" else 0.0)
+        half, inward = self.vise.block_along / 2, self.vise.block_inward
+        for (low, high), (near, far) in sorted(self._under_top().values(), key=lambda m: m[1]):
+            if low < at - half and high > at + half and near < start + inward and far > start:
+                start = far
         return snap(start)
+
+    def _under_top(self) -> dict[str, tuple[Span, Span]]:
+        """What stands where a block would, under the top: along the edge, and inward; by name."""
+        high = self.site.spec.height - self.under
+        low = high - max(self.vise.block_thickness, 1.0)
+        found = {}
+        for name, (a, b) in self._boxes.items():
+            if a[2] < high - 1e-6 and b[2] > low + 1e-6:
+                ends = [sub(p, self.corner) for p in (a, b)]
+                along, inward = (
+                    sorted(dot(p, way) for p in ends) for way in (self.along, self.into)
+                )
+                found[name] = ((along[0], along[1]), (inward[0], inward[1]))
+        return found
+
+    def block_meets(self, at: float, start: float) -> dict[str, tuple[Span, Span]]:
+        """What of that the block would stand in."""
+        half, stop = self.vise.block_along / 2, start + self.vise.block_inward
+        return {
+            name: (along, inward)
+            for name, (along, inward) in self._under_top().items()
+            if min(along[1], at + half) - max(along[0], at - half) > 1e-6
+            and min(inward[1], stop) - max(inward[0], start) > 1e-6
+        }
 
     def behind_end_board(self) -> float:
         """Edge to block, mm, from which on its screws stand behind the board at the end; or 0."""
@@ -201,36 +233,45 @@ class JawVisePlace:
 
     def place(self) -> float:
         """The screw's place along the edge, mm: clear of what is there, of dogs if it can be."""
-        vise, lay, width = self.vise, self.site.layout, self.site.spec.posts.width
+        vise, (left, right) = self.vise, self.site.ground.bay
         if vise.at is not None:
             return vise.at
         if self.group == "end_vise":
             return self.edge / 2
         half = (vise.rod_spacing or 0.0) / 2 if vise.rods else 0.0
         half = max(half, vise.block_along / 2 if vise.block_thickness else 0.0)
-        low, high = lay.left + width + half, lay.right - width - half
+        low, high = left + half, right - half
         first, last = math.ceil(low / STEP), math.floor(high / STEP)
         for dogs in (True, False):
             for i in range(first, last + 1):
                 if self._is_clear(i * STEP, dogs=dogs):
                     return i * STEP
         raise self.refuse(
-            "at", "between the posts no place is clear of bolts and bearers", "a place for it"
+            "at",
+            f"from {self.site.say(left)} to {self.site.say(right)} along the edge no place is "
+            "clear of bolts, pegs, holes and bearers",
+            "a place for it, or another screw_below",
         )
 
     def _is_clear(self, at: float, *, dogs: bool) -> bool:
         rods = self.rods(at)
-        if any(m.role != "stretcher" for m in self.crossed(rods)):
+        crossed = self.crossed(rods)
+        if any(m.role not in self.site.ground.bored for m in crossed):
             return False
-        start = self.block_start()
-        if self.vise.block_thickness and self._block_meets(at, start):
+        for axis, radius in (hole for m in crossed for hole in self._bores_of(m)):
+            for rod in rods:
+                mine = (rod.point, add(rod.point, scale(self.into, rod.length)))
+                if segment_distance(mine, axis).distance < rod.hole / 2 + radius + WALL:
+                    return False
+        start = self.block_start(at)
+        if self.vise.block_thickness and self.block_meets(at, start):
             return False
         screws = [(p, self.vise.mount.hole) for p in self.mount_spots(at, start)]
         for joint in self.site.joints:
             spots: list[tuple[Vec, float]] = []
             if isinstance(joint, LagBolt):
                 spots = [(joint.point, max(joint.counterbore_diameter, joint.size.washer_od))]
-            elif isinstance(joint, DogHoles):
+            elif isinstance(joint, DogHoles) and joint.member in self.tops:
                 frame = joint.member.placement.place(joint.member.face_frame(joint.face))
                 spots = [(frame.point((x, y, 0.0)), joint.diameter) for x, y in joint.points]
             for spot, wide in spots:
@@ -247,12 +288,10 @@ class JawVisePlace:
         beside = abs(dot(off, self.along)) < (wide + rod.hole) / 2 + WALL
         return beside and -WALL < dot(off, self.into) < rod.length + WALL
 
-    def _block_meets(self, at: float, start: float) -> bool:
-        low, high = self.block_box(at, start)
-        return any(
-            all(min(high[i], b[1][i]) - max(low[i], b[0][i]) > 1e-6 for i in range(3))
-            for b in (m.bounds() for m in self.site.timbers.values())
-        )
+    def _bores_of(self, member: Member) -> list[Hole]:
+        if member.name not in self._bores:
+            self._bores[member.name] = self.site.bores(member)
+        return self._bores[member.name]
 
 
 __all__ = ["WALL", "JawVisePlace"]

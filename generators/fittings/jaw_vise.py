@@ -11,14 +11,23 @@ from treenail.generators.parts import DOWN, UP, slab
 from treenail.generators.tops import END_ROLES, TOP_ROLES
 from treenail.joints.provisions import Holes, MountedBlock, Recess
 from treenail.joints.vise_screw import ViseRod, ViseScrew
-from treenail.timber.frames import Frame, Vec, dot, scale, snap, sub
+from treenail.timber.frames import Frame, Vec, along, dot, scale, snap, sub
 from treenail.timber.member import Member
 
 INCH = 25.4
 #: What the top's edges are made of.
 EDGE_ROLES = (*TOP_ROLES, *END_ROLES)
+#: What hangs no lower under a top is passed below by the steel, mm (our own choice: 6 in).
+DEEPEST = 6 * INCH
 #: Jaw left below the rods, mm (our own choice).
 BELOW = INCH
+
+
+def rod_box(rod: ViseRod, way: Vec) -> tuple[Vec, Vec]:
+    """The upright box around a rod, mm."""
+    a, b, r = rod.point, along(rod.point, way, rod.length), rod.size.diameter / 2
+    low, high = (tuple(f(p, q) for p, q in zip(a, b, strict=True)) for f in (min, max))
+    return (low[0] - r, low[1] - r, low[2] - r), (high[0] + r, high[1] + r, high[2] + r)
 
 
 class JawViseBuilder(JawVisePlace):
@@ -68,16 +77,25 @@ class JawViseBuilder(JawVisePlace):
             )
         )
         self.add_rear_jaw(at)
+        boxes = [rod_box(rod, self.into) for rod in rods]
+        site.leave_out_dog_holes(
+            self.group, [*boxes, *((block.bounds(),) if block is not None else ())]
+        )
 
     def refuse_bad_rods(self, rods: tuple[ViseRod, ...]) -> None:
         """Refuse rods through a post, through the block, or out of a stretcher's edge."""
-        say, vise = self.site.say, self.vise
-        for other in self.crossed(rods):
-            if other.role != "stretcher":
-                raise self.refuse(
-                    "at", f"its steel would run through {other.name}", "another place"
-                )
+        site, say, vise = self.site, self.site.say, self.vise
         widest = max(rod.hole for rod in rods)
+        for other in self.crossed(rods):
+            if other.role in site.ground.bored:
+                continue
+            told, low = f"its steel would run through {other.name}", other.bounds()[0][2]
+            under = site.spec.height - self.under - low + widest / 2
+            if under <= DEEPEST:
+                raise self.refuse(
+                    "screw_below", told, f"at least {say(under)}, below it, or another place"
+                )
+            raise self.refuse("at", told, "another place")
         needs = vise.block_thickness + widest / 2
         if self.below < needs - 1e-9:
             raise self.refuse(
@@ -154,8 +172,8 @@ class JawViseBuilder(JawVisePlace):
 
     def add_block(self, at: float) -> Member | None:
         """The block between top and vise, with the vise's mounting holes; or holes in the top."""
-        site, vise, mount = self.site, self.vise, self.vise.mount
-        start = site.chosen(f"{self.group}.block_set_back", self.block_start())
+        site, vise, mount, say = self.site, self.vise, self.vise.mount, self.site.say
+        start = site.chosen(f"{self.group}.block_set_back", self.block_start(at))
         spots = self.mount_spots(at, start)
         self.refuse_screws_in_end_boards(spots)
         if vise.block_thickness <= 0.0:
@@ -165,6 +183,16 @@ class JawViseBuilder(JawVisePlace):
                     site.joints.append(self.pilots(f"{self.group}_mount_{n}", section, mine))
             return None
         low, high = self.block_box(at, start)
+        for name, (beside, inward) in self.block_meets(at, start).items():
+            raise self.refuse(
+                "at",
+                f"its block would stand in {name}, which runs under the top from "
+                f"{say(beside[0])} to {say(beside[1])} along the edge and from {say(inward[0])} to "
+                f"{say(inward[1])} inward; the block takes {say(at - vise.block_along / 2)} to "
+                f"{say(at + vise.block_along / 2)} and {say(start)} to "
+                f"{say(start + vise.block_inward)}",
+                "another place, another block_set_back, or a smaller block",
+            )
         block = site.add(
             slab(
                 f"{self.group}_block",
@@ -212,6 +240,14 @@ class JawViseBuilder(JawVisePlace):
         rear = self.vise.rear_jaw
         if min(rear.length, rear.width, rear.recess) <= 0.0:
             return
+        facing = self.site.ground.facing if self.group == "face_vise" else None
+        if facing is not None and facing.bounds()[0][1] < rear.recess - 1e-9:
+            raise self.refuse(
+                "rear_jaw.recess",
+                f"{facing.name} stands under the top's edge there, where a rear jaw would go; it "
+                "is the rear jaw itself, bored for screw and rods",
+                "0: a vise of screw and rods alone",
+            )
         if rear.width > self.under + 1e-9:
             raise self.refuse(
                 "rear_jaw.width",

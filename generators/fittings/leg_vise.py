@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, cast
 from treenail.generators.fittings.plates import add_plate, hole_for, on_face
 from treenail.generators.fittings.site import FITTINGS, Site, measured
 from treenail.generators.parts import BACK, DOWN, FRONT, LEFT, RIGHT, UP
+from treenail.joints.convex import segment_distance
 from treenail.joints.fits import get_fit, tool_size_for
 from treenail.joints.levelling import STUD_DEEPER
 from treenail.joints.mortise_tenon import Shoulders
@@ -21,6 +22,9 @@ from treenail.timber.measured_parts import headed_rod
 from treenail.timber.member import Face, Member
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from treenail.generators.fittings.site import Hole
     from treenail.generators.fittings_spec import LegVise
     from treenail.joints.fits import Model
     from treenail.timber.species import Species
@@ -32,6 +36,8 @@ SCREW_BELOW = 8 * INCH
 WALL = INCH / 4
 #: Chop left below the guide, mm (our own choice).
 BELOW_GUIDE = INCH
+#: Steps in which the screw's height is looked for, mm.
+STEP = INCH / 16
 #: Shoulders of the guide's tenon above and below, mm, and at least on its cheeks.
 EDGE, CHEEK = INCH / 4, INCH / 8
 #: Narrower guides leave no tenon between their wedges, mm.
@@ -43,8 +49,9 @@ class LegViseBuilder:
 
     def __init__(self, site: Site, peg_wood: Species) -> None:
         self.site, self.peg_wood = site, peg_wood
-        self.vise: LegVise = site.fittings.leg_vise
-        self.post = site.timbers[f"post_front_{self.vise.post}"]
+        self.vise: LegVise = site.group("leg_vise")
+        self.leg = site.ground.legs[self.vise.post]
+        self.post = self.leg.post
         low, high = self.post.bounds()
         self.middle = (low[0] + high[0]) / 2
         self.front, self.back = low[1], high[1]
@@ -81,20 +88,46 @@ class LegViseBuilder:
         around = max(self.hole, vise.nut_diameter, vise.nut.length) / 2
         highest = site.spec.height - SCREW_BELOW
         lowest = 0.0
-        long, end = site.plan("upper_long"), site.plan("upper_end")
-        if long and end:
-            highest = min(highest, end.z - around - WALL, long.tenon_low - self.hole / 2 - WALL)
-        long, end = site.plan("lower_long"), site.plan("lower_end")
-        if long and end:
-            lowest = max(end.z + end.width + around, long.tenon_high + self.hole / 2) + WALL
-        if highest < lowest:
-            raise site.refuse(
-                "leg_vise.screw_height",
-                f"between the stretchers at the post no {site.say(2 * around)} are free for the "
-                "screw and its nut",
-                "narrower stretchers, or stretchers farther apart",
-            )
-        return math.floor(highest / (INCH / 16) + 1e-9) * (INCH / 16)
+        if long := site.plan("upper_long"):
+            highest = min(highest, long.tenon_low - self.hole / 2 - WALL)
+        if end := site.plan("upper_end"):
+            highest = min(highest, end.z - around - WALL)
+        if long := site.plan("lower_long"):
+            lowest = max(lowest, long.tenon_high + self.hole / 2 + WALL)
+        if end := site.plan("lower_end"):
+            lowest = max(lowest, end.z + end.width + around + WALL)
+        taken = [hole for m in (*self.leg.before, self.post) for hole in site.bores(m)]
+        steps = math.floor(highest / STEP + 1e-9), math.ceil(lowest / STEP - 1e-9)
+        for i in range(steps[0], steps[1] - 1, -1):
+            if self._is_clear(i * STEP, taken):
+                return i * STEP
+        raise site.refuse(
+            "leg_vise.screw_height",
+            f"between the stretchers at the post no {site.say(2 * around)} are free for the "
+            "screw and its nut" + (", clear of pegs" if highest >= lowest else ""),
+            "narrower stretchers, stretchers farther apart, or pegs elsewhere",
+        )
+
+    def _is_clear(self, height: float, taken: Sequence[Hole]) -> bool:
+        """Whether the screw and its nut's holes miss the pegs at the post."""
+        vise, plate = self.vise, self.vise.nut
+        own = [((0.0, 0.0), self.post.bounds()[0][1] - self.vise.chop_thickness, self.hole)]
+        if vise.nut_diameter > 0.0:
+            own.append(((0.0, 0.0), self.back - vise.nut_inset, vise.nut_diameter))
+        if plate.hole > 0.0:
+            a, b = plate.holes_across / 2, plate.holes_along / 2
+            own += [
+                ((i * a, j * b), self.back - plate.hole_depth, plate.hole)
+                for i in (-1, 1)
+                for j in (-1, 1)
+            ]
+        for (aside, up), start, wide in own:
+            x, z = self.middle + aside, height + up
+            axis = ((x, start, z), (x, self.back, z))
+            for theirs, radius in taken:
+                if segment_distance(axis, theirs).distance < wide / 2 + radius + WALL:
+                    return False
+        return True
 
     @property
     def nut_end(self) -> float:
@@ -168,6 +201,7 @@ class LegViseBuilder:
                 name="leg_vise",
                 bearer=self.post,
                 jaw=chop,
+                between=self.leg.before,
                 direction=BACK,
                 rods=(
                     ViseRod(

@@ -42,24 +42,60 @@ def stop_lines(spec: PostSpec, rows: Sequence[float]) -> list[float]:
     return [snap(y - half + stop.width * i / steps) for i in range(steps + 1)]
 
 
+def stop_from_end(site: Site, y: float, length: float) -> float:
+    """Distance from the top's left end to the block's middle, mm: where it is free below."""
+    stop, spec, say = site.fittings.planing_stop, site.spec, site.say
+    wide = stop.width
+    low, high = spec.height - length, spec.height - spec.top.thickness
+    below = {
+        m.name: (a[0], b[0])
+        for m in site.timbers.values()
+        for a, b in (m.bounds(),)
+        if a[2] < high - 1e-6 and b[2] > low and a[1] < y + wide / 2 and b[1] > y - wide / 2
+    }
+    if (asked := stop.from_end) is not None:
+        for name, (start, end) in below.items():
+            if start < asked + wide / 2 and end > asked - wide / 2:
+                raise site.refuse(
+                    "planing_stop.from_end",
+                    f"the block would stand in {name}, which runs below the top from "
+                    f"{say(start)} to {say(end)}",
+                    f"at most {say(start - wide / 2)}, or at least {say(end + wide / 2)}",
+                )
+        return asked
+    board, until = boards_width(spec.top), site.ground.ends[0]
+    # From one thing below the top to the next; the widest, of two alike the one at the end.
+    stops = sorted([*below.values(), (until, until)])
+    start, free = board, []
+    for near, far in stops:
+        free.append((min(near, until) - start, -start))
+        start = max(start, far)
+    room, begin = max(free)
+    if room < wide + 2 * CLEAR_OF_GLUE_LINE:
+        raise site.refuse(
+            "planing_stop.from_end",
+            f"before the posts are {say(max(room, 0.0))} free below the top, which leaves no place "
+            f"for a block {say(wide)} wide there",
+            "a place for it, or a larger top.overhang_ends",
+        )
+    return room / 2 - begin
+
+
 def add_planing_stop(site: Site, rows: Sequence[float]) -> None:
     """Put the block in the top, its head flush with it."""
     stop, spec, say = site.fittings.planing_stop, site.spec, site.say
     wide, thick = stop.width, spec.top.thickness
     y = site.chosen("planing_stop.from_front", stop_from_front(spec, rows))
-    x = stop.from_end
-    if x is None:
-        board = boards_width(spec.top)
-        free = site.layout.left - board
-        x = board + free / 2
-        if free < wide + 2 * CLEAR_OF_GLUE_LINE:
-            raise site.refuse(
-                "planing_stop.from_end",
-                f"the slab stands {say(free)} over the posts, which leaves no place for a block "
-                f"{say(wide)} wide there",
-                "a place for it, or a larger top.overhang_ends",
-            )
-    site.chosen("planing_stop.from_end", x)
+    length = stop.rise + 2 * thick if stop.length is None else stop.length
+    if length < stop.rise + thick:
+        raise site.refuse(
+            "planing_stop.length",
+            f"a block {say(length)} long, tapped up {say(stop.rise)}, leaves "
+            f"{say(length - stop.rise)} in a top {say(thick)} thick",
+            f"at least {say(stop.rise + thick)}",
+        )
+    site.chosen("planing_stop.length", length)
+    x = site.chosen("planing_stop.from_end", stop_from_end(site, y, length))
     wood = site.species(stop.species, "planing_stop.species")
     play = stop.play
     if play is None:
@@ -71,15 +107,6 @@ def add_planing_stop(site: Site, rows: Sequence[float]) -> None:
         )
         play = round(swells + SNUG, 2)
     site.chosen("planing_stop.play", play)
-    length = stop.rise + 2 * thick if stop.length is None else stop.length
-    if length < stop.rise + thick:
-        raise site.refuse(
-            "planing_stop.length",
-            f"a block {say(length)} long, tapped up {say(stop.rise)}, leaves "
-            f"{say(length - stop.rise)} in a top {say(thick)} thick",
-            f"at least {say(stop.rise + thick)}",
-        )
-    site.chosen("planing_stop.length", length)
     corner = (x - wide / 2, y - wide / 2, spec.height - length)
     block = site.add(
         Member(

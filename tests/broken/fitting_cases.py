@@ -7,7 +7,18 @@ from typing import Any
 
 from tests.broken.cases import Case, advice, error, warning
 from tests.checks.benches import with_joint
-from tests.fittings import FEET, LEG_VISE, STOP, VISE, board_jack, fitted, leg_vise
+from tests.fittings import (
+    FEET,
+    HIGH,
+    LEG_VISE,
+    SCREWS,
+    STOP,
+    VISE,
+    board_jack,
+    fitted,
+    fitted_as,
+    leg_vise,
+)
 from treenail.generators.bench import Bench
 from treenail.generators.parts import slab
 from treenail.joints.features import Bearing
@@ -104,6 +115,14 @@ def jack_into_the_post() -> Bench:
     return with_joint(bench, "jack_in_top", ends=((x - 40.0, y, z), right))
 
 
+def screw_through_the_batten() -> Bench:
+    """An end vise's steel half an inch higher than it was made for."""
+    bench = fitted_as("apron", end_vise=SCREWS)
+    made = vise(bench)
+    rods = tuple(replace(r, point=(r.point[0], r.point[1], r.point[2] + 12.0)) for r in made.rods)
+    return with_joint(bench, "end_vise", rods=rods)
+
+
 FITTING_CASES: tuple[Case, ...] = (
     error("vise-opens-beyond-its-screw", "vise-travel", lambda: opened(320.0, guide_tail=140)),
     error(
@@ -133,6 +152,31 @@ FITTING_CASES: tuple[Case, ...] = (
     error("jack-kept-in", "jack-lift", lambda: with_joint(board_jack(), "jack_in_top", lift=5.0)),
     advice("jack-without-play", "jack-swing", lambda: board_jack(play=0.2)),
     advice("jack-that-hardly-holds", "jack-hold", lambda: board_jack(engagement=5)),
+    error(
+        "leg-vise-screw-through-a-treenail-mm",
+        "fitting-meets-cut",
+        lambda: fitted_as("apron", HIGH, leg_vise={**LEG_VISE, "screw_height": 650}),
+        "vise-rod-clear",  # the peg itself
+    ),
+    error(
+        "face-vise-through-the-apron-s-rest-holes-mm",
+        "dog-hole-bolt",
+        lambda: fitted_as("apron", face_vise={**SCREWS, "at": 633, "screw_below": 90}),
+    ),
+    error("end-vise-through-a-batten-mm", "vise-rod-clear", screw_through_the_batten),
+    error(
+        "arm-bolt-in-the-way-of-the-screw-mm",
+        "fitting-meets-cut",
+        lambda: fitted_as(
+            "trestle",
+            end_vise={**VISE, "screw_length": 480, "rod_length": 480, "rod_spacing": 150},
+        ),
+    ),
+    advice(
+        "insert-near-a-trestle-foot-s-side-mm",
+        "insert-wall",
+        lambda: fitted_as("trestle", levelling_feet={**FEET, "insert_hole": 48}),
+    ),
     advice(
         "insert-nearly-as-wide-as-the-post",
         "insert-wall",
