@@ -67,7 +67,8 @@ def test_with_all_its_fittings_a_bench_passes_and_goes_together(family: str) -> 
     assert {f.rule for f in found if f.severity == "warning"} <= {"short-piece", "tips-over"}
     assert max(m.bounds()[1][2] for m in bench.timbers) == pytest.approx(bench.asked[2])
     steps = [step.what for step in plan_assembly(bench).steps]
-    assert "Put planing stop into" in steps[-1]
+    assert "Put planing stop into" in steps[-2]
+    assert steps[-1].endswith("turn in 4 levelling feet.")
 
 
 @pytest.mark.parametrize(
