@@ -119,11 +119,12 @@ def test_the_stop_lies_in_its_section_off_the_glue_lines_and_swells_free() -> No
 
 def test_the_vise_goes_on_before_the_top_and_the_stop_comes_last() -> None:
     steps = [step.what for step in plan_assembly(usual()).steps]
-    made = next(i for i, s in enumerate(steps) if s == "Glue up chop and vise guide.")
+    made = next(i for i, s in enumerate(steps) if s.startswith("Glue up chop and vise guide"))
     vise = next(i for i, s in enumerate(steps) if "put in vise screw" in s)
     top = next(i for i, s in enumerate(steps) if s.startswith("Lower the glued-up top"))
     assert made < vise < top
-    assert steps[-1] == "Put planing stop into top section 1, down."
+    assert steps[-2] == "Put planing stop into top section 1, down."
+    assert steps[-1].endswith("turn in 4 levelling feet.")
     # Taken apart, a foot comes out of its post, down, by its length and a little air.
     apart = plan_assembly(usual()).explode
     post, foot = apart["post_front_left"], apart["foot_of_post_front_left"]
