@@ -143,7 +143,8 @@ def test_a_face_vise_bores_the_apron_which_is_its_rear_jaw() -> None:
     assert caught.value.field == "fittings.face_vise.rear_jaw.recess"
     # An apron that stands back leaves room for one.
     back = {"top": {"overhang_front": "20 mm"}}
-    assert fitted_as("apron", back, face_vise={**VISE, "screw_below": 64})
+    fitting = fitted_as("apron", back, face_vise={**VISE, "screw_below": 64})
+    assert "face_vise_rear_jaw_1" in {j.name for j in fitting.joints}
 
 
 @pytest.mark.parametrize("family", ["frame", "apron", "trestle"])
