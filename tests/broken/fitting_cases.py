@@ -21,9 +21,10 @@ from tests.fittings import (
 )
 from treenail.generators.bench import Bench
 from treenail.generators.parts import slab
-from treenail.joints.features import Bearing
+from treenail.joints.features import Bearing, DogHoles
 from treenail.joints.jack_slide import JackGroove
 from treenail.joints.provisions import Holes
+from treenail.joints.treenails import Treenails
 from treenail.joints.vise_screw import ViseScrew
 
 
@@ -123,6 +124,25 @@ def screw_through_the_batten() -> Bench:
     return with_joint(bench, "end_vise", rods=rods)
 
 
+def screw_by_a_treenail() -> Bench:
+    """A wide hole for a leg vise's screw 18 mm below a row of the apron's treenails."""
+    plain = fitted_as("apron", HIGH)
+    pegs = next(j for j in plain.joints if isinstance(j, Treenails) and len(j.points) > 2)
+    low = max(z for _, _, z in pegs.points) - 18.0
+    return fitted_as("apron", HIGH, leg_vise={**LEG_VISE, "screw_hole": 45, "screw_height": low})
+
+
+def rods_by_rest_holes() -> Bench:
+    """A face vise whose outer rod runs 12 mm above a rest hole of the apron."""
+    plain = fitted_as("apron")
+    rest = next(j for j in plain.joints if j.name == "rest_holes_1")
+    assert isinstance(rest, DogHoles)
+    x, y = rest.points[1]
+    at = x + plain.by_name["apron_front"].bounds()[0][0] + 80.0
+    steel = {"at": at, "rod_spacing": 160, "screw_below": y - 12.0}
+    return fitted_as("apron", face_vise={**SCREWS, **steel, "block_along": 190})
+
+
 FITTING_CASES: tuple[Case, ...] = (
     error("vise-opens-beyond-its-screw", "vise-travel", lambda: opened(320.0, guide_tail=140)),
     error(
@@ -155,16 +175,12 @@ FITTING_CASES: tuple[Case, ...] = (
     error(
         "leg-vise-screw-through-a-treenail-mm",
         "fitting-meets-cut",
-        lambda: fitted_as(
-            "apron", HIGH, leg_vise={**LEG_VISE, "screw_hole": 45, "screw_height": 642}
-        ),
+        screw_by_a_treenail,
     ),
     error(
         "face-vise-through-the-apron-s-rest-holes-mm",
         "dog-hole-bolt",
-        lambda: fitted_as(
-            "apron", face_vise={**SCREWS, "at": 613, "rod_spacing": 160, "screw_below": 90}
-        ),
+        rods_by_rest_holes,
     ),
     error("end-vise-through-a-batten-mm", "vise-rod-clear", screw_through_the_batten),
     error(

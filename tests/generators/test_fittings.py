@@ -310,25 +310,26 @@ def test_a_vise_at_an_edge_without_place_names_its_field(vise: dict[str, Any], f
     assert caught.value.allowed
 
 
-BREADBOARD: dict[str, Any] = {"top": {"ends": "breadboard", "overhang_ends": 260}}
+BREADBOARD: dict[str, Any] = {"ends": "breadboard", "end_boards": {"width": 100}}
 
 
 def test_at_a_breadboard_end_the_jaw_goes_into_the_board_and_no_screw_into_its_tenons() -> None:
-    bench = fitted(sizes=BREADBOARD, end_vise={**VISE, "jaw_length": 460})
+    sizes = {"top": {**BREADBOARD, "overhang_ends": 260}}
+    bench = fitted(sizes=sizes, end_vise={**VISE, "jaw_length": 460})
     jaws = [j for j in bench.joints if isinstance(j, Recess)]
     assert [j.member.name for j in jaws] == ["breadboard_end_right"]
     assert (jaws[0].length, jaws[0].width, jaws[0].depth) == (230.0, 50.0, 12.0)
-    # The board is 4 in wide; the first screws, 10 mm thick, stand 20.8 mm into the block.
+    # The board is 100 mm wide; the first screws, 10 mm thick, stand 20.8 mm into the block.
     start = bench.choices["fittings.end_vise.block_set_back"]
-    assert start == math.ceil(101.6 + 5.0 + 6.35 - 20.8)
+    assert start == math.ceil(100.0 + 5.0 + 6.35 - 20.8)
     assert check_bench(bench).errors == ()
 
 
 @pytest.mark.parametrize(
     ("vise", "near", "allowed"),
     [
-        ({"end_vise": {"block_set_back": 12.7}}, "33.5 mm", "block_set_back of at least 93 mm"),
-        ({"face_vise": {"at": 160}}, "85 mm", "187.95 mm to 1336.05 mm"),
+        ({"end_vise": {"block_set_back": 12.7}}, "33.5 mm", "block_set_back of at least 91 mm"),
+        ({"face_vise": {"at": 160}}, "85 mm", "186.35 mm to 1313.65 mm"),
     ],
 )
 def test_a_screw_in_a_breadboard_end_says_where_it_may_stand(
@@ -336,9 +337,9 @@ def test_a_screw_in_a_breadboard_end_says_where_it_may_stand(
 ) -> None:
     wanted = {k: {**VISE, **v, "jaw_length": 300} for k, v in vise.items()}
     with pytest.raises(SpecError) as caught:
-        fitted(sizes={"top": {"ends": "breadboard", "overhang_ends": 400}}, **wanted)
+        fitted(sizes={"length": 1500, "top": {**BREADBOARD, "overhang_ends": 400}}, **wanted)
     assert f"would stand {near} from the top's end: in the breadboard" in str(caught.value)
-    assert "101.6 mm wide" in str(caught.value)
+    assert "100 mm wide" in str(caught.value)
     assert f"{caught.value.field} of {caught.value.allowed}".find(allowed) >= 0
 
 
