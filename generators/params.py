@@ -42,6 +42,7 @@ class Param:
             of each.
         choices: the words allowed for a ``choice``, or in a list of ``words``.
         optional: may be left to the generator (written ``auto``).
+        refused: words that other families have for a ``choice``, and why this one hasn't.
     """
 
     kind: Kind
@@ -51,6 +52,7 @@ class Param:
     high: float | None = None
     choices: tuple[str, ...] = ()
     optional: bool = False
+    refused: tuple[tuple[str, str], ...] = ()
 
 
 def _field(param: Param) -> Any:
@@ -104,9 +106,16 @@ def flag(default: bool, *, why: str) -> Any:
     return _field(Param("flag", why, default))
 
 
-def choice(default: str, *, choices: tuple[str, ...], why: str) -> Any:
-    """One word out of a few."""
-    return _field(Param("choice", why, default, choices=choices))
+def choice(
+    default: str,
+    *,
+    choices: tuple[str, ...],
+    why: str,
+    refused: Mapping[str, str] | None = None,
+) -> Any:
+    """One word out of a few; ``refused`` says of others why they make no sense here."""
+    no = tuple((refused or {}).items())
+    return _field(Param("choice", why, default, choices=choices, refused=no))
 
 
 def text(default: str, *, why: str) -> Any:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.generators.frame_layout import INCH, Say, in_units
 from treenail.generators.slab_layout import PostTenonPlan, plan_wedged
-from treenail.generators.top_place import refuse_kind
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 
@@ -52,7 +51,6 @@ class RaisedLayout:
 def lay_out_raised(spec: RaisedBenchSpec, units: str = "mm") -> RaisedLayout:
     """Settle everything; SpecError names the field that can't be met."""
     say = in_units(units)
-    refuse_kind(spec.top.kind, ("solid",), "its top alone joins the front posts to those behind")
     plan = RaisedLayout(
         height=_own_height(spec, say),
         foot_width=spec.posts.thickness if spec.feet.width is None else spec.feet.width,

@@ -6,10 +6,12 @@ from dataclasses import dataclass
 
 from treenail.generators.frame_spec import INCH, DogHoles, Moisture
 from treenail.generators.params import choice, count, mm, section, text
-from treenail.generators.top_spec import ENDS, KINDS, EndBoards
+from treenail.generators.top_spec import ENDS, EndBoards
 from treenail.joints.fits import MODELS
 
 HOLDS = ("pins", "clamps")
+#: Why its top isn't parted.
+JOINS = "its top alone joins the front posts to those behind"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -18,7 +20,8 @@ class RaisedTop:
 
     kind: str = choice(
         "solid",
-        choices=KINDS,
+        choices=("solid",),
+        refused={"split": JOINS, "well": JOINS},
         why="Solid only: parted, nothing would join the front posts to those behind.",
     )
     thickness: float = mm(

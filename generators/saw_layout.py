@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.generators.frame_layout import INCH, Say, in_units
-from treenail.generators.top_place import refuse_kind
 from treenail.joints.fits import get_fit, tool_size_for
 from treenail.joints.tenon_variants.make import KERF_SHARE
 from treenail.timber.angles import LegAngles
@@ -80,7 +79,6 @@ def lay_out_saw_bench(spec: SawBenchSpec, units: str = "mm") -> SawLayout:
     """Settle everything; SpecError names the field that can't be met."""
     say = in_units(units)
     legs, top = spec.legs, spec.top
-    refuse_kind(top.kind, ("solid", "split"), "boards lie on all of a saw bench's top")
     angles = LegAngles(math.radians(legs.splay), math.radians(legs.rake))
     under = snap(spec.height - top.thickness)
     if under < legs.width:

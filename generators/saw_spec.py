@@ -6,7 +6,6 @@ from dataclasses import dataclass
 
 from treenail.generators.frame_spec import INCH, Moisture
 from treenail.generators.params import choice, count, degrees, flag, mm, section, text
-from treenail.generators.top_spec import KINDS
 from treenail.joints.fits import MODELS
 
 
@@ -16,8 +15,9 @@ class Plank:
 
     kind: str = choice(
         "solid",
-        choices=KINDS,
-        why="One plank; or two with a ripping gap between, on battens. There is no well.",
+        choices=("solid", "split"),
+        refused={"well": "boards lie on all of a saw bench's top"},
+        why="One plank; or two with a ripping gap between, on battens.",
     )
     width: float = mm(11 * INCH, low=120, high=600, why="A knee and a board find room on 11 in.")
     thickness: float = mm(

@@ -280,6 +280,9 @@ class _Reader:
     def _choice(self, param: Param, value: Any, path: str) -> str:
         if not isinstance(value, str):
             self._refuse(param, f"{show(value)} is not one of the words allowed", path)
+        if value in dict(param.refused):
+            reason = dict(param.refused)[value]
+            self._refuse(param, f"{show(value)} does not go with this bench: {reason}", path)
         if value not in param.choices:
             near = _nearest(value, param.choices)
             hint = f"; did you mean {near!r}?" if near else ""

@@ -90,16 +90,6 @@ class Parted(Protocol):
         """Growth rings across it."""
 
 
-def refuse_kind(kind: str, allowed: Sequence[str], why: str) -> None:
-    """Refuse a kind of top that a family can't have; SpecError says why."""
-    if kind not in allowed:
-        raise SpecError(
-            f"{kind!r} does not go with this bench: {why}",
-            field="top.kind",
-            allowed=", ".join(allowed),
-        )
-
-
 def slab_spans(
     top: Parted, place: Place, rows: Sequence[float] = ()
 ) -> tuple[tuple[float, float], ...]:
@@ -149,4 +139,4 @@ def towards(top: Parted, place: Place, low: float, high: float) -> tuple[float, 
     )
 
 
-__all__ = ["HOLD", "SPARE", "Parted", "Place", "refuse_kind", "slab_spans", "towards"]
+__all__ = ["HOLD", "SPARE", "Parted", "Place", "slab_spans", "towards"]

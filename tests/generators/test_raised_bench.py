@@ -207,6 +207,13 @@ def test_what_cannot_be_built_names_its_field(sizes: dict[str, Any], field: str)
     assert caught.value.allowed
 
 
+@pytest.mark.parametrize("kind", ["split", "well"])
+def test_a_parted_top_is_refused_with_the_reason(kind: str) -> None:
+    with pytest.raises(SpecError, match="alone joins the front posts to those behind") as caught:
+        treenail.raised_bench(top={"kind": kind})
+    assert caught.value.allowed == "solid"
+
+
 def test_a_starter_of_the_family_reads_as_its_defaults() -> None:
     made = CliRunner().invoke(cli, ["new", "--family", "raised"])
     assert made.exit_code == 0
