@@ -77,25 +77,22 @@ def bits(mask: int) -> Iterator[int]:
 def closures(edges: dict[int, int]) -> dict[int, int]:
     """For each node all that can be reached from it, itself included."""
     found = {i: out | 1 << i for i, out in edges.items()}
-    changed = True
-    while changed:
-        changed = False
+    for k in found:  # by way of one more node each time
+        bit, onward = 1 << k, found[k]
         for i, mask in found.items():
-            grown = mask
-            for j in bits(mask):
-                grown |= found[j]
-            if grown != mask:
-                found[i] = grown
-                changed = True
+            if mask & bit:
+                found[i] = mask | onward
     return found
 
 
 def least_closed(edges: dict[int, int]) -> list[int]:
     """The least sets that no edge leaves: the last strongly connected parts of the graph."""
     reached = closures(edges)
-    return sorted(
-        {mask for mask in reached.values() if all(reached[j] == mask for j in bits(mask))}
-    )
+    return [
+        mask
+        for mask in sorted(set(reached.values()))
+        if all(reached[j] == mask for j in bits(mask))
+    ]
 
 
 class Blocking:
@@ -128,10 +125,10 @@ class Blocking:
             name: (self.body[f.members[0]], self.body[f.members[1]])
             for name, f in self.fasteners.items()
         }
-        self.blocked = [self._edges(d) for d in self.directions]
-        self.guards = [
-            list(self.guarded(partial(self._runs_into, direction=d))) for d in self.directions
+        self._ends = [
+            (1 << self.body[link.first], 1 << self.body[link.second], link) for link in self.links
         ]
+        self.blocked, self.guards = self._all_edges()
         self.neighbours = [0] * len(self.bodies)
         for link in self.links:
             a, b = self.body[link.first], self.body[link.second]
@@ -194,6 +191,23 @@ class Blocking:
         return tuple(found)
 
     # -- edges -------------------------------------------------------------------------------
+
+    def _all_edges(self) -> tuple[list[list[int]], list[list[Guard]]]:
+        """Edges and guards of each direction; the way back has the same ones turned round."""
+        edges: dict[Vec, list[int]] = {}
+        guards: dict[Vec, list[Guard]] = {}
+        for d in self.directions:
+            back = snap_axis(neg(d))
+            if back in edges:
+                edges[d] = [
+                    sum(1 << j for j, out in enumerate(edges[back]) if out >> i & 1)
+                    for i in range(len(self.bodies))
+                ]
+                guards[d] = [(body, name, not into) for body, name, into in guards[back]]
+            else:
+                edges[d] = self._edges(d)
+                guards[d] = list(self.guarded(partial(self._runs_into, direction=d)))
+        return list(edges.values()), list(guards.values())
 
     def _edges(self, direction: Vec) -> list[int]:
         found = [0] * len(self.bodies)
@@ -322,12 +336,7 @@ class Blocking:
 
     def crossing(self, a: int, b: int) -> list[Link]:
         """The links between two sets of bodies."""
-        return [
-            link
-            for link in self.links
-            if (a >> self.body[link.first] & 1 and b >> self.body[link.second] & 1)
-            or (b >> self.body[link.first] & 1 and a >> self.body[link.second] & 1)
-        ]
+        return [link for p, q, link in self._ends if (a & p and b & q) or (b & p and a & q)]
 
 
 def _kind(joint: Joint) -> LinkKind:
