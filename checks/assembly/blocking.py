@@ -77,8 +77,8 @@ def bits(mask: int) -> Iterator[int]:
 def closures(edges: dict[int, int]) -> dict[int, int]:
     """For each node all that can be reached from it, itself included."""
     found = {i: out | 1 << i for i, out in edges.items()}
-    for k in found:  # by way of one more node each time
-        bit, onward = 1 << k, found[k]
+    for k, onward in found.items():  # by way of one more node each time
+        bit = 1 << k
         for i, mask in found.items():
             if mask & bit:
                 found[i] = mask | onward
