@@ -5,18 +5,21 @@ A spec goes in, a frozen ``Bench`` of members and joints comes out; no kernel.
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from treenail.generators.bearers import FROM_EDGE, bearer_bolts, bearers, clear_of
-from treenail.generators.frame_layout import lay_out
+from treenail.generators.frame_layout import INCH, lay_out
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.knock_down import knock_down_bolts, refuse_lags, with_stubs
 from treenail.generators.panel_sides import panel_sides
-from treenail.generators.top_bolts import bolt_down
+from treenail.generators.top_bolts import LEAST_BESIDE, bolt_down
 from treenail.generators.top_place import slab_spans
 from treenail.generators.tops import hole_spans
 from treenail.generators.underframe import PostBenchBuilder
 from treenail.joints.features import Bearing
+from treenail.joints.lag_bolt import LagBolt
 from treenail.timber.errors import SpecError
 from treenail.timber.fasteners import lag_size
 from treenail.timber.frames import snap
@@ -32,14 +35,20 @@ if TYPE_CHECKING:
     from treenail.timber.member import Member
 
 
+_UPPER = ("stretcher_upper_front", "stretcher_upper_back")
+
+
 class FrameBenchBuilder(PostBenchBuilder[FrameBenchSpec]):
     """Posts and stretchers from below; what is the frame bench's own is here."""
 
     family = "frame"
 
-    def lay_out(self) -> Layout:
-        """A knock-down base has stub tenons."""
-        return lay_out(with_stubs(self.spec), self.units)
+    def lay_out(self, thick: float | None = None) -> Layout:
+        """A knock-down base has stub tenons; ``thick``: the upper long stretchers if auto, mm."""
+        asked = with_stubs(self.spec)
+        if thick is not None:
+            asked = replace(asked, upper_long=replace(asked.upper_long, thickness=thick))
+        return lay_out(asked, self.units)
 
     def top_lines(self) -> tuple[float, float]:
         """Over the upper long stretchers' middles, where the bolts come up."""
@@ -123,7 +132,37 @@ class FrameBenchBuilder(PostBenchBuilder[FrameBenchSpec]):
         return knock_down_bolts(self.spec, self.layout, tenons, self.units, self.choices)
 
     def bench(self) -> Bench:
-        """All together."""
+        """All together; with thicker stretchers if the bolts' slots ask for them."""
+        made = self._bench()
+        if self.spec.upper_long.thickness is None:
+            # Thicker ones may lie farther apart: again, each time by a step or more.
+            while (thick := self._room_for_slots(made)) is not None:
+                self.layout = self.lay_out(thick)
+                self.choices.update(self.layout.choices)
+                made = self._bench()
+        return made
+
+    def _room_for_slots(self, made: Bench) -> float | None:
+        """How thick the upper long stretchers must be for the top's bolts to slide in them, mm.
+
+        None if they do as they are: the slots are as long as the seasons ask for, and leave
+        ``LEAST_BESIDE`` on both sides; or if the posts' faces take no more.
+        """
+        need = max(
+            (
+                joint.counterbore_diameter + joint.slot + 2 * LEAST_BESIDE
+                for joint in made.joints
+                if isinstance(joint, LagBolt) and joint.carrier.name in _UPPER
+            ),
+            default=0.0,
+        )
+        now = self.layout.plans["upper_long"].thickness
+        step = INCH / 8 if self.units == "in" else 1.0
+        most = self.spec.posts.thickness - (self.spec.upper_long.set_in or 0.0)
+        thick = snap(min(math.ceil(need / step - 1e-9) * step, most))
+        return thick if min(need, thick) > now + 1e-6 else None
+
+    def _bench(self) -> Bench:
         posts, rails = self.posts(), self.stretchers()
         sections, fixings, across = self.top(rails)
         boards, rests = self.shelf(rails)

@@ -29,6 +29,8 @@ LEAST_SHOULDER = 6.35
 MEETING_GAP = 2.0
 #: Default height of the lower long stretchers above the floor, mm: a broom goes under.
 LOWER_HEIGHT = 4 * INCH
+#: Default thickness of a stretcher, mm: what 8/4 stock yields when flat.
+STRETCHER = 1.75 * INCH
 LEVELS = ("upper", "lower")
 PAIRS = tuple(f"{level}_{kind}" for level in LEVELS for kind in ("long", "end"))
 
@@ -130,37 +132,38 @@ def _section(
     ``across`` is the post's size through the tenon's thickness, ``depth`` along its length.
     """
     s: Stretchers = getattr(spec, key)
-    got: dict[str, Any] = {}
-    got["set_in"] = (across - s.thickness) / 2 if s.set_in is None else s.set_in
-    if got["set_in"] < 0.0 or got["set_in"] + s.thickness > across + 1e-9:
+    thick = STRETCHER if s.thickness is None else s.thickness
+    got: dict[str, Any] = {"thickness": thick}
+    got["set_in"] = (across - thick) / 2 if s.set_in is None else s.set_in
+    if got["set_in"] < 0.0 or got["set_in"] + thick > across + 1e-9:
         raise _fail(
             f"{key}.set_in",
-            f"the stretcher ({say(s.thickness)} thick, set in {say(got['set_in'])}) does not "
+            f"the stretcher ({say(thick)} thick, set in {say(got['set_in'])}) does not "
             f"stand on the post's {say(across)} face",
             f"thickness and set_in together at most {say(across)}",
         )
     tenon = s.tenon_thickness
     if tenon is None:
-        tenon = tool_size_for(across / 3.0, largest=s.thickness - 2 * LEAST_SHOULDER)
-        tenon = min(tenon, s.thickness)
-    if tenon > s.thickness:
+        tenon = tool_size_for(across / 3.0, largest=thick - 2 * LEAST_SHOULDER)
+        tenon = min(tenon, thick)
+    if tenon > thick:
         raise _fail(
             f"{key}.tenon_thickness",
-            f"a tenon {say(tenon)} thick does not come out of a stretcher {say(s.thickness)} thick",
-            f"at most {say(s.thickness)}",
+            f"a tenon {say(tenon)} thick does not come out of a stretcher {say(thick)} thick",
+            f"at most {say(thick)}",
         )
     outside = s.shoulder_outside
     if outside is None:
         # As near the post's middle as the stretcher lets it, so that both walls are strong.
-        spare = s.thickness - tenon
+        spare = thick - tenon
         least = min(LEAST_SHOULDER, spare / 2)
         outside = min(max(across / 2 - tenon / 2 - got["set_in"], least), spare - least)
-    if outside + tenon > s.thickness + 1e-9:
+    if outside + tenon > thick + 1e-9:
         raise _fail(
             f"{key}.shoulder_outside",
             f"shoulder {say(outside)} and tenon {say(tenon)} are more than the stretcher's "
-            f"{say(s.thickness)}",
-            f"at most {say(s.thickness - tenon)}",
+            f"{say(thick)}",
+            f"at most {say(thick - tenon)}",
         )
     upper = key.startswith("upper_long")
     top = s.shoulder_top
@@ -190,7 +193,7 @@ def _section(
     got |= {
         "tenon": snap(tenon),
         "outside": snap(outside),
-        "inside": snap(s.thickness - tenon - outside),
+        "inside": snap(thick - tenon - outside),
         "top": snap(top),
         "bottom": snap(bottom),
         "length": snap(length),
@@ -206,7 +209,6 @@ def _plan(key: str, s: Stretchers, got: dict[str, Any], z: float, **changed: Any
         key=key,
         z=snap(z),
         width=s.width,
-        thickness=s.thickness,
         through=s.through,
         **values,
     )
@@ -248,6 +250,7 @@ def lay_out(
         for key, plan in plans.items()
         for name, attribute in (
             ("height", "z"),
+            ("thickness", "thickness"),
             ("set_in", "set_in"),
             ("tenon_thickness", "tenon"),
             ("tenon_length", "length"),

@@ -115,7 +115,12 @@ class Stretchers:
     """One pair of stretchers and its tenons."""
 
     width: float = mm(5 * INCH, low=30, high=500, why="Height of the stretcher on edge.")
-    thickness: float = mm(1.75 * INCH, low=15, high=200, why="What 8/4 stock yields when flat.")
+    thickness: float | None = mm(
+        None,
+        low=15,
+        high=200,
+        why="Auto: 1 3/4 in, what 8/4 stock yields when flat; more if bolts' slots ask for it.",
+    )
     plies: int = count(1, low=1, high=8, why="Boards glued to make the thickness.")
     height: float | None = mm(
         None,

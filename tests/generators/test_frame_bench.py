@@ -3,14 +3,18 @@
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.strategies import frame_specs
-from treenail.checks import check_bench
+from treenail.checks import check_bench, load_rules
+from treenail.checks.rules import RULES, Context
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
+from treenail.generators.frame_layout import STRETCHER
 from treenail.generators.frame_spec import MEETINGS, FrameBenchSpec
 from treenail.generators.spec_values import build_spec
+from treenail.generators.top_bolts import LEAST_BESIDE
 from treenail.joints.cuts import MitredTip, NotchedTip
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
@@ -182,3 +186,54 @@ def test_pegs_from_inside_need_stretchers_at_different_heights() -> None:
     assert check_bench(bench(pegs=inside)).errors == ()
     found = {f.rule for f in check_bench(bench(pegs=inside, meeting="mitred")).errors}
     assert found == {"peg-not-reachable"}  # the other stretcher stands before the hole
+
+
+@given(
+    driest=st.floats(4, 8),
+    wettest=st.floats(9, 16),
+    depth=st.floats(450, 1100),
+    rings=st.sampled_from(["quarter", "rift", "flat"]),
+)
+@settings(max_examples=15)
+def test_auto_stretchers_are_thick_enough_for_their_bolts_slots(
+    driest: float, wettest: float, depth: float, rings: str
+) -> None:
+    """Whatever the seasons: room beside the slots, and no thicker than a step more than that."""
+    swing = {"at_build": 8.5, "driest": driest, "wettest": wettest}
+    sizes = {"depth": depth, "moisture": swing, "top": {"rings": rings}}
+    bench = build_bench(build_spec(FrameBenchSpec, sizes, units="mm"), units="mm")
+    rail = bench.by_name["stretcher_upper_back"]
+    need = max(
+        j.counterbore_diameter + j.slot + 2 * LEAST_BESIDE
+        for j in bench.joints
+        if isinstance(j, LagBolt)
+    )
+    room = min(need, bench.spec.posts.thickness)
+    assert rail.thickness >= min(room, bench.spec.posts.thickness) - 1e-6
+    assert rail.thickness == pytest.approx(STRETCHER) or rail.thickness < room + 1.0
+    assert bench.choices["upper_long.thickness"] == rail.thickness
+    assert bench.by_name["stretcher_lower_back"].thickness == pytest.approx(STRETCHER)
+    # A size that is asked for stays, and what it leaves is told.
+    asked = {**sizes, "upper_long": {"thickness": 44.45}}
+    told = build_bench(build_spec(FrameBenchSpec, asked, units="mm"), units="mm")
+    assert told.by_name["stretcher_upper_back"].thickness == 44.45
+    load_rules()
+    faults = [
+        fault
+        for code in ("bolt-beside", "bolt-breakout")
+        for fault in RULES[code].check(Context(bench=told))
+    ]
+    assert bool(faults) is (need > 44.45 + 1e-6)
+    if need <= bench.spec.posts.thickness:
+        assert list(RULES["bolt-beside"].check(Context(bench=bench))) == []
+
+
+@pytest.mark.parametrize("units", ["in", "mm"])
+def test_the_widest_usual_swing_raises_no_warning_about_bolts(units: str) -> None:
+    """4 to 16 %: the default stretcher would leave 7/64 in beside its slots."""
+    sizes = {"moisture": {"driest": 4, "wettest": 16}}
+    bench = build_bench(build_spec(FrameBenchSpec, sizes, units=units), units=units)  # type: ignore[arg-type]
+    thick = bench.by_name["stretcher_upper_back"].thickness
+    assert thick == pytest.approx(2.125 * MM_PER_INCH if units == "in" else 52.0)
+    load_rules()
+    assert list(RULES["bolt-beside"].check(Context(bench=bench))) == []
