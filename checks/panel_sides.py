@@ -18,11 +18,12 @@ from treenail.timber.frames import dot
 from treenail.timber.moisture import movement, movement_coefficient
 
 if TYPE_CHECKING:
+    from treenail.generators.bench import Bench
     from treenail.timber.member import Member
 
 
 @dataclass(frozen=True)
-class _Row:
+class PanelRow:
     """A panel between two grooves: its boards in order, and what joins them."""
 
     boards: tuple[Member, ...]
@@ -40,10 +41,11 @@ class _Row:
         return movement(board.width, coefficient, before, after)
 
 
-def _rows(context: Context) -> Iterator[_Row]:
+def panel_rows(bench: Bench) -> Iterator[PanelRow]:
+    """Every panel of a bench that stands between two grooves along its grain."""
     edges: dict[str, list[BoardGroove]] = {}
     after: dict[str, TongueGroove] = {}
-    for joint in context.bench.joints:
+    for joint in bench.joints:
         if isinstance(joint, BoardGroove) and len(joint.boards) == 1:
             board = joint.boards[0]
             if abs(dot(board.placement.x, joint.receiver.placement.x)) > 1.0 - 1e-9:
@@ -60,9 +62,9 @@ def _rows(context: Context) -> Iterator[_Row]:
             boards.append(tongue.entering)
         last = edges.get(boards[-1].name, [])
         if len(boards) == 1 and len(found) == 2:
-            yield _Row((boards[0],), (), (found[0], found[1]))
+            yield PanelRow((boards[0],), (), (found[0], found[1]))
         elif len(boards) > 1 and last:
-            yield _Row(tuple(boards), tuple(tongues), (found[0], last[0]))
+            yield PanelRow(tuple(boards), tuple(tongues), (found[0], last[0]))
 
 
 @rule(
@@ -75,7 +77,7 @@ def _rows(context: Context) -> Iterator[_Row]:
 def panel_room(context: Context) -> Iterator[Finding]:
     """All rooms of a row together, against what its boards swell from the build to the wettest."""
     s = context.bench.seasons
-    for row in _rows(context):
+    for row in panel_rows(context.bench):
         need = sum(row.growth(b, s.at_build, s.wettest) for b in row.boards)
         if row.room < need - SAME:
             yield Finding(
@@ -107,7 +109,7 @@ def panel_cover(context: Context) -> Iterator[Finding]:
     boards each is taken to keep its place, a panel of one piece to drift.
     """
     s = context.bench.seasons
-    for row in _rows(context):
+    for row in panel_rows(context.bench):
         single = len(row.boards) == 1
         for i, board in enumerate(row.boards):
             shrinks = -row.growth(board, s.at_build, s.driest)

@@ -13,7 +13,7 @@ from treenail.generators.bearers import FROM_EDGE, bearer_bolts, bearers, clear_
 from treenail.generators.frame_layout import INCH, lay_out
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.knock_down import knock_down_bolts, refuse_lags, with_stubs
-from treenail.generators.panel_sides import panel_sides
+from treenail.generators.panel_sides import panel_face, panel_sides
 from treenail.generators.top_bolts import LEAST_BESIDE, bolt_down
 from treenail.generators.top_place import slab_spans
 from treenail.generators.tops import hole_spans
@@ -130,6 +130,10 @@ class FrameBenchBuilder(PostBenchBuilder[FrameBenchSpec]):
         if self.spec.long_joints != "bolted":
             return []
         return knock_down_bolts(self.spec, self.layout, tenons, self.units, self.choices)
+
+    def shelf_ends(self, rails: Mapping[str, Member]) -> float | None:
+        """Before the panel at the back."""
+        return panel_face(self.spec, self.layout, rails, self.say)
 
     def bench(self) -> Bench:
         """All together; with thicker stretchers if the bolts' slots ask for them."""

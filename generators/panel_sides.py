@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from treenail.joints.base import Joint
     from treenail.timber.species import Species
 
-__all__ = ["panel_sides"]
+__all__ = ["panel_face", "panel_sides"]
 
 INCH = 25.4
 #: How far a panel stands in its grooves where shoulders give room, mm (common practice: 3/8 in).
@@ -80,12 +80,6 @@ def panel_sides(
     sides = {"none": (), "ends": ("left", "right"), "back": ("back",)}.get(
         where, ("left", "right", "back")
     )
-    if "back" in sides and spec.shelf.enabled:
-        raise SpecError(
-            "a shelf and a panel at the back both want the lower back stretcher's upper edge",
-            field="panels.where",
-            allowed="ends or none, or no shelf",
-        )
     if "back" in sides and spec.bolts.per_stretcher:
         raise SpecError(
             "the top's bolts go up through the edge of the upper back stretcher in which the panel "
@@ -100,6 +94,17 @@ def panel_sides(
         members += made
         joints += held
     return members, joints
+
+
+def panel_face(
+    spec: FrameBenchSpec, layout: Layout, rails: Mapping[str, Member], say: Say
+) -> float | None:
+    """Where the front of the panel at the back lies, from the bench's front, mm; None without."""
+    if spec.panels.where not in ("back", "all"):
+        return None
+    level = (rails["lower_back"], rails["upper_back"])
+    outer = _plane(spec.panels, _opening("back", layout), level, say)
+    return snap(outer - spec.panels.thickness)
 
 
 def _opening(side: str, layout: Layout) -> _Opening:

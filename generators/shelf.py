@@ -29,6 +29,10 @@ __all__ = ["shelf_boards"]
 END_ROOM = 1.0
 #: Least wood left beside and below a rebate, as a share of the stretcher (our own choice).
 LEFT = 0.5
+#: Least seat where a panel stands behind the boards, mm (our own choice: 3/8 in).
+LEAST_SEAT = 0.375 * 25.4
+#: Wood left between a rebate and a panel's groove, mm (our own choice: 1/4 in).
+WALL = 0.25 * 25.4
 
 
 def shelf_boards(
@@ -38,11 +42,15 @@ def shelf_boards(
     wood: Species,
     rails: Mapping[str, Member],
     say: Say,
+    before: float | None = None,
 ) -> tuple[list[Member], list[Joint]]:
     """Boards on (or in) the lower long stretchers, and their joints; empty without a shelf.
 
+    ``before``: a panel's face from the front, if one stands on the back one, mm: they end there.
+
     Raises:
-        SpecError: the stretchers are too slim for the rebate; the field is named.
+        SpecError: the stretchers are too slim for the rebate, or for boards and panel; the field
+            is named.
     """
     if not shelf.enabled:
         return [], []
@@ -54,9 +62,18 @@ def shelf_boards(
     near, far = layout.front + long.set_in, layout.back - long.set_in
     height = long.z + long.width + shelf.thickness
     if shelf.seat == "rebate":
-        inside = long.thickness - _seat(shelf, long, say)
-        near, far = near + inside + END_ROOM, far - inside - END_ROOM
+        seat = _seat(shelf, long, say)
+        inner = far - long.thickness
+        near += long.thickness - seat + END_ROOM
+        if before is not None:
+            seat = _seat_before(shelf, seat, snap(before - inner - WALL), say)
+        far = inner + seat - END_ROOM
         height -= shelf.thickness
+    elif before is not None:
+        seat = _seat_before(
+            shelf, long.thickness, snap(before - END_ROOM - far + long.thickness), say
+        )
+        far += seat - long.thickness
     # A tongue stands out beyond the board's own share, into the board before it.
     tongue = snap(third(shelf.thickness) + shelf.gap) if shelf.edges == "tongued" else 0.0
     boards = []
@@ -107,6 +124,23 @@ def shelf_boards(
             for before, after in itertools.pairwise(boards)
         ]
     return boards, joints
+
+
+def _seat_before(shelf: Shelf, seat: float, most: float, say: Say) -> float:
+    """How far boards lie on (or in) the back stretcher before a panel that stands on it, mm."""
+    asked = shelf.seat == "rebate" and shelf.rebate is not None and seat > most + 1e-9
+    if most < LEAST_SEAT or asked:
+        lack = snap(max(LEAST_SEAT, seat if asked else 0.0) - most)
+        raise SpecError(
+            f"the panel at the back leaves {say(max(most, 0.0))} of the lower back stretcher for "
+            f"the shelf's boards to {'lie in' if shelf.seat == 'rebate' else 'lie on'}",
+            field="shelf.rebate" if asked else "lower_long.thickness",
+            allowed=f"at most {say(most)}"
+            if asked and most >= LEAST_SEAT
+            # The panel stands in the middle: half of what is added lies before it.
+            else f"{say(2 * lack)} more, or a panel elsewhere (panels.where), or no shelf",
+        )
+    return min(seat, most)
 
 
 def _seat(shelf: Shelf, long: TenonPlan, say: Say) -> float:

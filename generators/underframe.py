@@ -309,7 +309,12 @@ class PostBenchBuilder(Builder[SpecT]):
             self.wood,
             rails,
             self.say,
+            self.shelf_ends(rails),
         )
+
+    def shelf_ends(self, _rails: Mapping[str, Member]) -> float | None:
+        """Where a panel on the lower back stretcher stops the shelf, from the front, mm."""
+        return None
 
     # -- all together ------------------------------------------------------------------------
 

@@ -20,6 +20,7 @@ from treenail.checks.strength.loads import (
     SWAY_RATIO,
     Figure,
 )
+from treenail.checks.strength.loose_panels import Way, bears_after
 from treenail.checks.strength.mass import MassData, bench_mass
 from treenail.checks.strength.skeleton import Skeleton, read_skeleton
 from treenail.checks.strength.steady import steady_figures
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Strength", "strength_data", "strength_of"]
 
-_WAYS = (("along", 0, PUSH_ALONG), ("across", 1, PUSH_ACROSS))
+_WAYS: tuple[tuple[Way, int, float], ...] = (("along", 0, PUSH_ALONG), ("across", 1, PUSH_ACROSS))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +111,8 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
         drawn = " and ".join(
             ("pegs", *(("wedges",) if tusks else ()), *(("bolts",) if bolted else ()))
         )
-        figures += _sway_figures(skeleton, sway, moments, joints, moving, method, drawn)
+        loose = bears_after(bench)
+        figures += _sway_figures(skeleton, sway, moments, joints, moving, method, drawn, loose)
     figures += [*beam_figures(bench, mass), *column_figures(bench, mass)]
     figures += fastener_figures(bench, mass, moments, joints)
     figures += treenail_figures(bench, moments, joints)
@@ -166,6 +168,7 @@ def _sway_figures(
     moving: float,
     method: str,
     drawn: str,
+    loose: dict[Way, float],
 ) -> list[Figure]:
     head = max(p.height for p in skeleton.posts)
     found = []
@@ -177,6 +180,10 @@ def _sway_figures(
             note = "joints taken as glued: they have no pegs"
         else:
             note = f"with the {drawn} drawing the joints tight {tight:.2f} mm"
+        if way in loose:
+            note += (
+                f"; panels are left out: loose in their grooves they bear after {loose[way]:.1f} mm"
+            )
         place = where if way == "along" or method != "frame analysis" else "at the left end"
         found.append(
             Figure(

@@ -4,14 +4,14 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.checks.benches import frame, section
-from treenail.checks import check_bench
+from treenail.checks import check_bench, load_rules
 from treenail.checks.assembly.plan import plan_assembly
 from treenail.checks.rooms import measured_room
-from treenail.checks.rules import Context
+from treenail.checks.rules import RULES, Context
 from treenail.generators.bench import Bench
 from treenail.generators.frame_spec import Moisture
 from treenail.generators.solids import build_solids
@@ -126,7 +126,16 @@ def test_solids_hold_the_closed_volumes_and_the_rooms(where: str, more: dict[str
     ("panels", "more", "field"),
     [
         ({"where": "back"}, {}, "panels.where"),
-        ({"where": "back"}, {**NO_BOLTS, **section("shelf", enabled=True)}, "panels.where"),
+        (
+            {"where": "back"},
+            {**NO_BOLTS, **section("shelf", enabled=True, seat="rebate")},
+            "lower_long.thickness",
+        ),
+        (
+            {"where": "back", "thickness": 24.0},
+            {**NO_BOLTS, **section("shelf", enabled=True)},
+            "lower_long.thickness",
+        ),
         ({"groove": 12.0}, {}, "panels.groove"),
         ({"thickness": 35.0}, {}, "panels.thickness"),
         ({}, section("lower_end", haunch=True), "lower_end.haunch"),
@@ -140,6 +149,57 @@ def test_panels_without_place_are_refused(
     with pytest.raises(SpecError) as caught:
         frame(**section("panels", **{"where": "ends", **panels}), **more)
     assert caught.value.field == field
+
+
+@given(
+    thick=st.floats(38.0, 70.0),
+    panel=st.floats(10.0, 20.0),
+    seat=st.sampled_from(["edge", "rebate"]),
+    edges=st.sampled_from(["plain", "tongued"]),
+)
+@settings(max_examples=8)
+def test_a_shelf_ends_before_the_panel_at_the_back(
+    thick: float, panel: float, seat: str, edges: str
+) -> None:
+    """Both stand on one stretcher, with wood between; or it is refused, with what would do."""
+    more = {
+        **NO_BOLTS,
+        **section("shelf", enabled=True, seat=seat, edges=edges),
+        **section("lower_long", thickness=thick),
+    }
+    before = (thick - panel) / 2  # the panel stands in the middle
+    room = before - (1.0 if seat == "edge" else 25.4 / 4)
+    if room < 3 * 25.4 / 8 - 1e-6:
+        with pytest.raises(SpecError, match="panel at the back leaves") as caught:
+            bench("back", thickness=panel, **more)
+        assert caught.value.field == "lower_long.thickness"
+        return
+    made = bench("back", thickness=panel, **more)
+    face = min(m.bounds()[0][1] for m in panel_parts(made))
+    rail = made.by_name["stretcher_lower_back"].bounds()
+    boards = [m.bounds() for m in made.timbers if m.role == "shelf board"]
+    for low, high in boards:
+        assert face - high[1] >= 1.0 - 1e-6
+        assert high[1] - rail[0][1] >= 3 * 25.4 / 8 - 1.0 - 1e-6
+        assert low[1] < made.by_name["stretcher_lower_front"].bounds()[1][1]
+    assert check_bench(made).errors == ()
+    assert plan_assembly(made).knots == ()
+
+
+@pytest.mark.parametrize("seat", ["edge", "rebate"])
+def test_shelf_and_panel_are_clear_of_each_other_on_the_solids(seat: str) -> None:
+    more = {
+        **NO_BOLTS,
+        **section("shelf", enabled=True, seat=seat),
+        **section("lower_long", thickness=57.15),
+    }
+    solids = build_solids(bench("back", **more))
+    assert solids.problems() == []
+    context = Context(bench=solids.bench, solids=solids)
+    load_rules()
+    for code in ("parts-overlap", "move-collides"):
+        assert list(RULES[code].check(context)) == []
+    assert list(measured_room(context)) == []
 
 
 def test_a_groove_refuses_boards_that_don_t_stand_in_it() -> None:
