@@ -64,7 +64,7 @@ def test_panels_are_left_out_and_the_estimate_says_so(
         assert sway is not None
         assert ("panels are left out" in sway.note) is (way in ways)
         if way in ways:  # what they'd add begins far beyond what a bench may sway
-            assert bears_after(made)[way] > 0.5 * (sway.limit or math.inf)  # type: ignore[index]
+            assert bears_after(made)[way] > 0.5 * (sway.limit or math.inf)
     plain = strength_of(frame(**more)).figure("sway-across")
     assert plain is not None
     assert told.figure("sway-across").value == pytest.approx(plain.value, rel=0.05)  # type: ignore[union-attr]
