@@ -22,6 +22,7 @@ from treenail.joints.skew import SkewLetIn
 from treenail.joints.sliding import Sliding
 from treenail.joints.tenon_variants.multiple import MultipleTenon
 from treenail.joints.tenon_variants.slab import SlabTenons
+from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.joints.tenon_variants.wedged import WedgedTenon
 from treenail.joints.trenches import FLUSH, Trench, in_face
@@ -60,13 +61,13 @@ MEANING = {
     "haunch_depth": "of the haunch's socket, beside the mortise",
     "haunch_length": "of the haunch's socket, from the mortise's end",
     "socket_depth": "of a dovetail's socket, in from the slab's edge",
-    "socket_mouth": "of a dovetail's socket, at the slab's edge",
+    "socket_mouth": "of a dovetail's socket, at the slab's edge; of a round one, its diameter",
     "wedge_hole_at": "from the tenon's shoulder to its wedge's hole",
     "wedge_hole_length": "along the tenon, at the face where the wedge goes in",
     "wedge_hole_width": "across the tenon",
     "notch_length": "how far a notch runs in from the piece's side",
     "nut_setback": "from the rail's shoulder to the middle of the barrel nut's hole",
-    "peg_N_setback": "from the mortised face to the middle of the peg's hole",
+    "peg_N_setback": "from the mortised face, along the tenon, to the middle of the peg's hole",
     "peg_N_from_end": "from the mortise's end, at the rail's face edge, to that middle",
     "ply_thickness": "of one board of a lamination, planed, before the glue-up",
     "ply_width": "of that board",
@@ -101,8 +102,8 @@ def joint_sizes(joint: Joint) -> Sizes:  # noqa: ARG001  # other kinds of joint 
     return {}
 
 
-def pegs_asked(joint: MortiseTenon) -> Sizes:
-    """Where each peg's hole is bored in the receiver, mm."""
+def pegs_asked(joint: MortiseTenon | AngledTenon) -> Sizes:
+    """Where each peg's hole is bored in the receiver, along the tenon from its mouth, mm."""
     start = joint.section[0] - joint.fit.edge.mid / 2
     found = {}
     for i, (x, setback) in enumerate(joint.peg_points, start=1):
@@ -169,7 +170,12 @@ def _(joint: AngledTenon) -> Sizes:
         found["mortise_depth"] = m.depth
     if joint.wedged is not None and joint.wedged.flare:
         found["far_length"] = snap(m.length + 2 * joint.wedged.flare)
-    return found
+    return found | pegs_asked(joint)
+
+
+@joint_sizes.register(TaperedRound)
+def _(joint: TaperedRound) -> Sizes:
+    return {"socket_mouth": joint.socket.mouth}
 
 
 def word(joint: Housed) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.board_groove import BoardGroove
+from treenail.joints.end_board import EndBoard
 from treenail.joints.lag_bolt import LagBolt
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.joints.seats import SeatRebate
@@ -102,28 +103,46 @@ def _told(joint: Joint) -> dict[str, float]:
     """A joint's sizes by what they are called, mm."""
     found: dict[str, float] = {}
     if isinstance(joint, MortiseTenon | AngledTenon):
-        for what in ("length", "width", "thickness"):
-            found[f"tenon's {what}"] = getattr(joint, what)
-        for side in ("face_edge", "back_edge", "face_side", "back_side"):
-            label = f"shoulder at the {side.replace('_', ' ')}"
-            found[label] = getattr(joint.shoulders, side)
-    if isinstance(joint, MortiseTenon):
-        if joint.haunch is not None:
-            found |= {"haunch's length": joint.haunch.length, "haunch's width": joint.haunch.width}
-        for i, (x, setback) in enumerate(joint.peg_points, start=1):
-            offset = joint.draw.offset if joint.draw else 0.0
-            found[f"peg {i}: tenon's hole from the shoulder"] = setback - offset
-            found[f"peg {i}: tenon's hole from the face edge"] = x
+        found = _of_tenon(joint)
+    elif isinstance(joint, EndBoard):
+        found = _of_end_board(joint)
     elif isinstance(joint, BoardGroove):
-        found["groove's depth"] = joint.depth
-        found["groove's width"] = joint.boards[0].thickness + joint.fit.cheek.mid
+        wide = joint.boards[0].thickness + joint.fit.cheek.mid
+        found = {"groove's depth": joint.depth, "groove's width": wide}
     elif isinstance(joint, SeatRebate):
-        found |= {"rebate's depth": joint.depth, "rebate's width": joint.seat + joint.end_room}
+        found = {"rebate's depth": joint.depth, "rebate's width": joint.seat + joint.end_room}
     elif isinstance(joint, LagBolt):
-        found["counterbore"] = joint.counterbore
+        found = {"counterbore": joint.counterbore}
     for name, value in joint.numbers().items():
         if name.endswith("_mm") and isinstance(value, float):
             found[name.removesuffix("_mm").replace("_", " ")] = value
+    return found
+
+
+def _of_tenon(joint: MortiseTenon | AngledTenon) -> dict[str, float]:
+    found: dict[str, float] = {
+        f"tenon's {what}": getattr(joint, what) for what in ("length", "width", "thickness")
+    }
+    for side in ("face_edge", "back_edge", "face_side", "back_side"):
+        found[f"shoulder at the {side.replace('_', ' ')}"] = getattr(joint.shoulders, side)
+    if isinstance(joint, MortiseTenon) and joint.haunch is not None:
+        found |= {"haunch's length": joint.haunch.length, "haunch's width": joint.haunch.width}
+    for i, (x, setback) in enumerate(joint.peg_points, start=1):
+        offset = joint.draw.offset if joint.draw else 0.0
+        found[f"peg {i}: tenon's hole from the shoulder"] = setback - offset
+        found[f"peg {i}: tenon's hole from the face edge"] = x
+    return found
+
+
+def _of_end_board(joint: EndBoard) -> dict[str, float]:
+    found: dict[str, float] = {}
+    for i, (a, b) in enumerate(joint.tenons, start=1):
+        found |= {f"tenon {i}: from the first edge": a, f"tenon {i}: to": b}
+    for i, spot in enumerate(joint.spots, start=1):
+        found[f"peg {i}: tenon's hole from the first edge"] = spot.at
+        if joint.draw is not None:
+            hole = joint.draw.setback_of(i - 1) - joint.draw.offset
+            found[f"peg {i}: tenon's hole from the shoulder"] = hole
     return found
 
 

@@ -10,6 +10,7 @@ from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.mortise_tenon import MortiseTenon, Shoulders
 from treenail.joints.tenon_variants.multiple import MultipleTenon
 from treenail.joints.tenon_variants.slab import SlabTenons
+from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.tenon_variants.tusk import TuskTenon
 from treenail.joints.tenon_variants.wedged import WedgedTenon
 from treenail.shop.refit.asked import play_between
@@ -73,7 +74,7 @@ def _plain(joint: MortiseTenon, refit: Refit, width: float, thickness: float) ->
     return found | _pegs(joint, refit, found["shoulders"].face_edge)
 
 
-def _pegs(joint: MortiseTenon, refit: Refit, start: float) -> dict[str, Any]:
+def _pegs(joint: MortiseTenon | AngledTenon, refit: Refit, start: float) -> dict[str, Any]:
     """The tenon's holes re-marked from those bored in the post: the draw stays as asked."""
     draw, sizes = joint.draw, refit.sizes
     if draw is None or not any(name.startswith("peg_") for name in sizes):
@@ -203,6 +204,7 @@ def _(joint: AngledTenon, refit: Refit) -> dict[str, Any]:
     found: dict[str, Any] = {
         "shoulders": shoulders_for(joint, refit.now(joint.entering), width, thickness)
     }
+    found |= _pegs(joint, refit, found["shoulders"].face_edge)
     wedged = joint.wedged
     if wedged is None:
         return found
@@ -220,6 +222,12 @@ def _(joint: AngledTenon, refit: Refit) -> dict[str, Any]:
             flare_start=snap(wedged.flare_start * share),
         )
     return {**found, "wedged": wedged}
+
+
+@numbers_for.register(TaperedRound)
+def _(joint: TaperedRound, refit: Refit) -> dict[str, Any]:
+    mouth = refit.sizes.get("socket_mouth")
+    return {} if mouth is None else {"diameter": snap(mouth - joint.play)}
 
 
 __all__ = ["shoulders_for", "tenon_length"]

@@ -52,7 +52,7 @@ def bench(name: str) -> Bench:
 @cache
 def pairs() -> dict[str, Bench]:
     """Two pieces and one joint: kinds that benches put together by hand have, too."""
-    found = {k: bench_of_tenon(make()) for k, make in KINDS.items() if not k.startswith("round")}
+    found = {k: bench_of_tenon(make()) for k, make in KINDS.items()}
     for kind, pair in (
         (Housing, shelf(90.0, 30.0, 10.0)),
         (TongueGroove, boards(80.0, 20.0, 8.0)),
@@ -243,6 +243,24 @@ def test_a_peg_hole_bored_astray_moves_the_tenons_hole_not_the_draw() -> None:
     assert told["peg 1: tenon's hole from the shoulder"] == pytest.approx(1.2)
     assert told["peg 1: tenon's hole from the face edge"] == pytest.approx(-0.7)
     assert not any("peg 2" in what for what in told)
+
+
+def test_a_breadboards_peg_and_mortise_move_the_tenon() -> None:
+    name = "breadboard_end_left_on_front"
+    made = derive("tool-well", **{name: {"peg_1_setback": 0.8, "mortise_1_length": 1.0,
+                                         "peg_1_from_end": 0.5}})  # fmt: skip
+    old, new = (joint_of(b, name) for b in (bench("tool-well"), made.bench))
+    assert isinstance(old, EndBoard)
+    assert isinstance(new, EndBoard)
+    assert new.tenons[0][1] - new.tenons[0][0] == pytest.approx(
+        old.tenons[0][1] - old.tenons[0][0] + 1.0
+    )
+    assert new.room == old.room
+    # The mortise grew by half a millimetre at either end, and the hole lies as far from its end.
+    assert new.spots[0].at - old.spots[0].at == pytest.approx(0.0)
+    told = {c.what: c.now - c.was for c in made.changes if c.name == name}
+    assert told["peg 1: tenon's hole from the shoulder"] == pytest.approx(0.8)
+    assert told["tenon 1: to"] == pytest.approx(0.5)
 
 
 def test_a_thin_top_lies_lower_on_the_same_stretchers() -> None:
