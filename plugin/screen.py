@@ -45,9 +45,10 @@ def say(bench: Bench, mm: float) -> str:
 
 
 def fine(bench: Bench, mm: float) -> str:
-    """A length to the 64th, with what that rounds away."""
-    unit = bench.units
-    return format_length(mm, unit="in" if unit == "in" else "mm", denominator=64, remainder=True)
+    """A length to the 64th, with what that rounds away; or to a hundredth of a mm."""
+    if bench.units == "in":
+        return format_length(mm, unit="in", denominator=64, remainder=True)
+    return format_length(mm, unit="mm")
 
 
 def mass(bench: Bench, kg: float) -> str:
