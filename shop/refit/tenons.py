@@ -62,8 +62,16 @@ def shoulders_for(
 
 def _plain(joint: MortiseTenon, refit: Refit, width: float, thickness: float) -> dict[str, Any]:
     """What every tenon has: shoulders, haunch and pegs."""
-    rail, sizes = refit.now(joint.entering), refit.sizes
-    found: dict[str, Any] = {"shoulders": shoulders_for(joint, rail, width, thickness)}
+    rail, sizes, s = refit.now(joint.entering), refit.sizes, joint.shoulders
+    found: dict[str, Any] = {}
+    bare = not s.face_edge and not s.back_edge and len(joint.tongues) == 1
+    if bare and "mortise_length" in sizes and rail.width < width:
+        # As wide as the piece: it has the play that there is, where the fit allows it.
+        room = snap(sizes["mortise_length"] - rail.width)
+        if room <= joint.fit.edge.high:
+            width = rail.width
+            found["fit"] = replace(joint.fit, edge=replace(joint.fit.edge, actual=room))
+    found["shoulders"] = shoulders_for(joint, rail, width, thickness)
     if joint.haunch is not None and ("haunch_depth" in sizes or "haunch_length" in sizes):
         deep = sizes.get("haunch_depth")
         found["haunch"] = replace(
