@@ -77,21 +77,25 @@ def pictures(solids: BenchSolids) -> dict[str, bytes]:
     }
 
 
-def families() -> dict[str, bytes]:
-    """The other families' examples, each by its name."""
+def family_specs() -> dict[str, Path]:
+    """The other families' examples, each by the name of its picture."""
     return {
-        f"{path.stem.removeprefix('skerry-point-').removesuffix('-bench')}.svg": bench_svg(
-            build_solids(build_document(read_spec(path)))
-        )
+        f"{path.stem.removeprefix('skerry-point-').removesuffix('-bench')}.svg": path
         for path in sorted(EXAMPLE.parent.glob("skerry-point-*.yaml"))
         if "shop" not in path.stem
     }
 
 
+def family(spec: Path) -> bytes:
+    """The picture of an example."""
+    return bench_svg(build_solids(build_document(read_spec(spec))))
+
+
 def main() -> None:
     """Write the pictures."""
     PICTURES.mkdir(parents=True, exist_ok=True)
-    for name, content in {**pictures(build_solids(example())), **families()}.items():
+    drawn = {name: family(spec) for name, spec in family_specs().items()}
+    for name, content in {**pictures(build_solids(example())), **drawn}.items():
         (PICTURES / name).write_bytes(content)
         print(f"docs/pictures/{name}: {len(content)} bytes")
 

@@ -1,5 +1,6 @@
 """Settings that hold for every test: Hypothesis profiles, and the table of families built."""
 
+import gc
 import os
 
 import pytest
@@ -8,14 +9,28 @@ from hypothesis import HealthCheck, settings
 # Deadlines and "too slow" measure the machine, which runs several things at once, not the code.
 _COMMON = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
-settings.register_profile("dev", _COMMON, max_examples=25)
+settings.register_profile("dev", _COMMON, max_examples=20)
 # The same examples on every run: a red CI is then always a change's doing.
-settings.register_profile("ci", _COMMON, max_examples=40, derandomize=True, print_blob=True)
+settings.register_profile("ci", _COMMON, max_examples=20, derandomize=True, print_blob=True)
 settings.register_profile("deep", _COMMON, max_examples=1000)
 
 settings.load_profile(
     os.environ.get("TREENAIL_HYPOTHESIS") or ("ci" if os.environ.get("CI") else "dev")
 )
+
+
+def pytest_configure() -> None:
+    """Imports and collection leave no garbage worth looking for: half a million lasting objects."""
+    gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """What is there now stays; from here on, garbage is looked for, but less often."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(100_000, 20, 20)
+    gc.enable()
+
 
 _HEAD = ["family", "size", "units", "mm", "members", "joints", "kg", "warnings", "advice", "files"]
 

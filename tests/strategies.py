@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from hypothesis import settings
 from hypothesis import strategies as st
 
 from treenail.generators.frame_spec import FrameBenchSpec
@@ -22,6 +23,12 @@ AXES: tuple[Vec, ...] = (
     (0.0, 0.0, 1.0),
     (0.0, 0.0, -1.0),
 )
+
+
+def a_few(count: int) -> settings:
+    """So many examples where each is costly; the deep suite takes a tenth of its usual many."""
+    most = settings().max_examples
+    return settings(max_examples=max(count, most // 10) if most >= 1000 else count)
 
 
 def sizes(low: float, high: float) -> st.SearchStrategy[float]:

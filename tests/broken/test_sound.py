@@ -67,11 +67,12 @@ def test_the_sample_is_varied() -> None:
 
 
 def test_sound_benches_raise_no_error_in_their_numbers() -> None:
-    assert errors_of(sample(60), solids=False) == ""
+    assert errors_of(sample(60)[::2], solids=False) == ""
 
 
 def test_sound_benches_raise_no_error_on_their_solids() -> None:
-    assert errors_of(sample(60)[::5], solids=True) == ""
+    # In inches and in mm.
+    assert errors_of(sample(60)[::10], solids=True) == ""
 
 
 @pytest.mark.deep

@@ -10,6 +10,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 import treenail
+from tests.strategies import a_few
 from treenail.generators.climate import Air, room_of, seasons_of
 from treenail.generators.frame_spec import FrameBenchSpec, Moisture
 from treenail.generators.schema import json_schema
@@ -168,6 +169,7 @@ def test_a_letter_says_which_degrees() -> None:
     assert "counts as" not in str(error.value)
 
 
+@a_few(10)
 @given(celsius=st.floats(0, 50), units=st.sampled_from(["in", "mm"]))
 def test_a_written_temperature_reads_back(celsius: float, units: Any) -> None:
     spec = dataclasses.replace(FrameBenchSpec(), moisture=moisture(winter_temperature=celsius))

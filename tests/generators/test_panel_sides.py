@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.checks.benches import frame, section
+from tests.strategies import a_few
 from treenail.checks import check_bench, load_rules
 from treenail.checks.assembly.plan import plan_assembly
 from treenail.checks.rooms import measured_room
@@ -38,6 +39,7 @@ def panel_parts(made: Bench) -> list[Member]:
     return [m for m in made.timbers if m.role.startswith("panel")]
 
 
+@a_few(8)
 @given(st.floats(8.0, 25.0), st.floats(4.5, 10.0))
 def test_grooves_take_what_their_closed_form_says(thickness: float, groove: float) -> None:
     made = bench(boards="glued", thickness=thickness, groove=groove)

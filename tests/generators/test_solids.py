@@ -12,7 +12,7 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid
 from OCP.TopoDS import TopoDS
 
 from tests.generators.bench_grid import GRID, bench, solids
-from tests.strategies import frame_specs
+from tests.strategies import a_few, frame_specs
 from treenail.generators import solids as module
 from treenail.generators.frame_bench import build_frame_bench
 from treenail.generators.frame_spec import FrameBenchSpec
@@ -35,7 +35,7 @@ def test_every_solid_is_sound_and_holds_the_closed_form_volume(name: str) -> Non
 
 
 @given(spec=frame_specs())
-@settings(max_examples=4)
+@a_few(3)
 def test_any_bench_holds_its_closed_form_volumes(spec: FrameBenchSpec) -> None:
     assert build_solids(build_frame_bench(spec)).problems() == []
 

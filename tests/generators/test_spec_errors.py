@@ -9,6 +9,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.generators.spec_mappings import FIELDS, HEAD, NAMES, outcome, rubbish
+from tests.strategies import a_few
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.spec_file import SpecDocument, build_spec, read_spec, read_spec_text
 from treenail.generators.yaml_lines import MAX_BYTES, read_tree
@@ -166,6 +167,7 @@ def test_a_wood_given_twice() -> None:
     assert error.line == 9
 
 
+@a_few(12)
 @given(rubbish(NAMES), st.sampled_from(["in", "mm"]))
 @example({"length": True}, "in")
 @example({"length": math.nan}, "mm")

@@ -10,6 +10,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.generators.spec_mappings import assert_same, mappings
+from tests.strategies import a_few
 from treenail.generators.families import FAMILIES
 from treenail.generators.frame_spec import FrameBenchSpec, Top
 from treenail.generators.spec_file import build_spec, read_spec_text
@@ -74,6 +75,7 @@ def test_the_woods_in_the_starters_remark_can_be_used() -> None:
     assert wood.name == "skerry elm"
 
 
+@a_few(8)
 @given(mappings(FrameBenchSpec), st.sampled_from(["in", "mm"]))
 @example({"name": "no"}, "in")
 @example({"name": "1 9"}, "mm")

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from tests.joints import modeller
 from tests.joints.modeller import same_place, stick
-from tests.strategies import tenoned_pairs
+from tests.strategies import a_few, tenoned_pairs
 from treenail.generators.solids import member_solid
 from treenail.joints.corner_fit import corners_of
 from treenail.joints.corners import (
@@ -78,6 +78,7 @@ def test_a_round_corner_leaves_a_square_less_a_quarter_circle(cut: Mortise) -> N
     assert outline_area(cut) == pytest.approx(whole + count * (2.0 * segment - both))
 
 
+@a_few(8)
 @given(pockets())
 def test_two_modellers_agree_on_pockets(cut: Mortise) -> None:
     member = stick(400.0, 120.0, 60.0)
@@ -163,6 +164,7 @@ def rounded_ends(draw: st.DrawFn) -> TenonEnd:
     )
 
 
+@a_few(8)
 @given(rounded_ends())
 def test_rounded_edges_are_a_square_less_a_quarter_circle_each(cut: TenonEnd) -> None:
     member = stick(400.0, 100.0, 50.0)
@@ -184,6 +186,7 @@ def test_rounded_edges_are_a_square_less_a_quarter_circle_each(cut: TenonEnd) ->
     assert member_solid(member, [cut]).Volume() == pytest.approx(whole, rel=1e-9)
 
 
+@a_few(8)
 @given(tenoned_pairs(), st.sampled_from(KINDS), st.floats(0.2, 0.95))
 def test_the_tenon_goes_into_its_mortise(
     joint: MortiseTenon, kind: CornerKind, share: float

@@ -2,22 +2,60 @@
 
 from __future__ import annotations
 
+import contextlib
+import gc
+import io
 import json
 import os
 import signal
 import subprocess
 import sys
 import time
+from dataclasses import dataclass
 from pathlib import Path
+from unittest import mock
 
 import jsonschema
 import pytest
+
+from treenail.cli import main
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLE = ROOT / "examples" / "skerry-point.yaml"
 
 
-def run(*args: str | Path, cwd: Path, **more: str) -> subprocess.CompletedProcess[str]:
+@dataclass(frozen=True)
+class Done:
+    """What a command came to."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def run(*args: str | Path, cwd: Path) -> Done:
+    """The command line in this process: the same, but for starting Python and the kernel."""
+    before, collecting = signal.getsignal(signal.SIGINT), gc.isenabled()
+    out, err, status = io.StringIO(), io.StringIO(), 0
+    try:
+        with (
+            contextlib.chdir(cwd),
+            contextlib.redirect_stdout(out),
+            contextlib.redirect_stderr(err),
+            mock.patch.object(sys, "argv", ["treenail", *map(str, args)]),
+        ):
+            main()
+    except SystemExit as ended:
+        status = int(ended.code or 0)
+    finally:
+        signal.signal(signal.SIGINT, before)
+        if collecting:
+            gc.enable()
+    return Done(status, out.getvalue(), err.getvalue())
+
+
+def start(*args: str | Path, cwd: Path, **more: str) -> subprocess.CompletedProcess[str]:
+    """The command line in a process of its own."""
     return subprocess.run(
         [sys.executable, "-m", "treenail.cli", *map(str, args)],
         cwd=cwd,
@@ -76,7 +114,7 @@ def test_the_report_keeps_its_schema(built: tuple[Path, str]) -> None:
 
 def test_a_second_build_is_byte_identical(built: tuple[Path, str], tmp_path: Path) -> None:
     out, _ = built
-    again = run("build", EXAMPLE, "-o", "again", "--json", cwd=tmp_path, PYTHONHASHSEED="77")
+    again = start("build", EXAMPLE, "-o", "again", "--json", cwd=tmp_path, PYTHONHASHSEED="77")
     assert again.returncode == 0, again.stderr
     for path in sorted(p for p in out.rglob("*") if p.is_file()):
         assert path.read_bytes() == (tmp_path / "again" / path.relative_to(out)).read_bytes(), path
@@ -105,6 +143,14 @@ def test_anyway_marks_every_file(tmp_path: Path) -> None:
     for path in (tmp_path / "out").rglob("*"):
         if path.is_file() and path.name != "report.json":
             assert b"NOT PASSED" in path.read_bytes(), path
+
+
+def test_a_mistake_in_a_process_of_its_own(tmp_path: Path) -> None:
+    (tmp_path / "mine.yaml").write_text("bench: frame\nunits: in\nlenght: 60\n")
+    done = start("check", "--numbers", "mine.yaml", cwd=tmp_path)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert done.stderr.startswith("treenail: mine.yaml, line 3")
+    assert done.stderr == run("check", "--numbers", "mine.yaml", cwd=tmp_path).stderr
 
 
 def test_check_numbers_needs_no_kernel(tmp_path: Path) -> None:

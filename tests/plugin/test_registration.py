@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import subprocess
 import sys
 import warnings
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import cadquery as cq
@@ -32,13 +34,17 @@ def bare() -> Iterator[Any]:
 METHODS_HOME = "treenail.workplane"
 
 
-def run(code: str) -> str:
-    """Run code in a fresh interpreter, where warnings are errors, and return what it prints."""
+def run(code: str, before: Path | None = None) -> str:
+    """Run code in a fresh interpreter, where warnings are errors, and return what it prints.
+
+    Modules in the folder ``before`` come before all others.
+    """
     done = subprocess.run(
         [sys.executable, "-W", "error::RuntimeWarning", "-c", code],
         capture_output=True,
         text=True,
         check=False,
+        env=os.environ | ({"PYTHONPATH": str(before)} if before else {}),
     )
     assert done.returncode == 0, done.stderr
     return done.stdout.strip()
@@ -47,15 +53,35 @@ def run(code: str) -> str:
 # What `import treenail` does: said outright, so that these tests are of the finder alone.
 IMPORT = "import treenail.registration; treenail.registration.on_import()"
 USE = "print(round(cq.Workplane().box(9, 9, 9).faces('>Z').workplane().pegHole(2).val().Volume()))"
+SEEN = "print(hasattr(cq.Workplane, 'pegHole'))"
 LEFT = "print(sum(type(f).__name__ == '_WaitingFinder' for f in sys.meta_path))"
 
 
-@pytest.mark.parametrize(
-    "first, second",
-    [("import treenail", "import cadquery as cq"), ("import cadquery as cq", "import treenail")],
-)
-def test_importing_treenail_is_enough(first: str, second: str) -> None:
-    assert run(f"{first}\n{second}\n{USE}") == "701"
+@pytest.fixture(scope="module")
+def stand_in(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A small package in CadQuery's place, which is loaded at once: the finder sees no other."""
+    folder = tmp_path_factory.mktemp("stand-in")
+    package = folder / "cadquery"
+    (package / "occ_impl").mkdir(parents=True)
+    (folder / "OCP.py").touch()
+    (package / "__init__.py").write_text("import OCP\nfrom cadquery.cq import Workplane\n")
+    (package / "cq.py").write_text("class Workplane: pass\n")
+    for name in ("__init__", "shapes"):
+        (package / "occ_impl" / f"{name}.py").touch()
+    return folder
+
+
+def test_importing_treenail_is_enough() -> None:
+    assert run(f"import treenail\nimport cadquery as cq\n{USE}") == "701"
+
+
+def test_importing_treenail_after_cadquery_is_too() -> None:
+    # In a fresh interpreter nothing but CadQuery has touched the class yet.
+    told = run(f"import cadquery as cq\nprint(*dir(cq.Workplane))\nimport treenail\n{USE}")
+    names, volume = told.splitlines()
+    assert volume == "701"
+    assert "hole" in names.split()
+    assert not set(METHODS) & set(names.split())
 
 
 def test_treenail_then_cadquery() -> None:
@@ -78,25 +104,33 @@ print(bool(inspect.getsource(cq)))
     ]
 
 
-def test_cadquery_then_treenail() -> None:
+def test_the_stand_in_is_what_is_found(stand_in: Path) -> None:
+    code = "import cadquery as cq, OCP\nprint(cq.__file__, OCP.__file__)"
+    assert run(code, stand_in).split() == [
+        str(stand_in / "cadquery" / "__init__.py"),
+        str(stand_in / "OCP.py"),
+    ]
+
+
+def test_cadquery_then_treenail(stand_in: Path) -> None:
     code = f"""
 import sys
 import cadquery as cq
 before = sys.meta_path[:]
 {IMPORT}
-{USE}
+{SEEN}
 {LEFT}
 print(sys.meta_path == before)
 """
-    assert run(code).split() == ["701", "0", "True"]
+    assert run(code, stand_in).split() == ["True", "0", "True"]
 
 
-def test_a_submodule_first_is_cadquery_too() -> None:
-    code = f"{IMPORT}\nfrom cadquery.occ_impl import shapes\nimport cadquery as cq\n{USE}"
-    assert run(code) == "701"
+def test_a_submodule_first_is_cadquery_too(stand_in: Path) -> None:
+    code = f"{IMPORT}\nfrom cadquery.occ_impl import shapes\nimport cadquery as cq\n{SEEN}"
+    assert run(code, stand_in) == "True"
 
 
-def test_looking_for_cadquery_does_not_load_it() -> None:
+def test_looking_for_cadquery_does_not_load_it(stand_in: Path) -> None:
     code = f"""
 import sys, importlib.util
 {IMPORT}
@@ -104,12 +138,12 @@ spec = importlib.util.find_spec('cadquery')
 print(spec.loader.get_filename('cadquery') == spec.origin, 'cadquery' in sys.modules)
 {LEFT}
 import cadquery as cq
-{USE}
+{SEEN}
 """
-    assert run(code).split() == ["True", "False", "1", "701"]
+    assert run(code, stand_in).split() == ["True", "False", "1", "True"]
 
 
-def test_after_a_cadquery_that_failed_the_next_try_counts() -> None:
+def test_after_a_cadquery_that_failed_the_next_try_counts(stand_in: Path) -> None:
     code = f"""
 import sys
 {IMPORT}
@@ -123,13 +157,13 @@ for name in [n for n in sys.modules if n.startswith('cadquery')]:
     del sys.modules[name]
 {LEFT}
 import cadquery as cq
-{USE}
+{SEEN}
 {LEFT}
 """
-    assert run(code).split() == ["failed", "1", "701", "0"]
+    assert run(code, stand_in).split() == ["failed", "1", "True", "0"]
 
 
-def test_a_name_that_is_taken_does_not_stop_cadquery() -> None:
+def test_a_name_that_is_taken_does_not_stop_cadquery(stand_in: Path) -> None:
     code = f"""
 import warnings
 {IMPORT}
@@ -145,10 +179,10 @@ with warnings.catch_warnings(record=True) as caught:
 print([str(w.message) for w in caught if 'tenon' in str(w.message)] != [])
 print(cq.Workplane.tenon is len, hasattr(cq.Workplane, 'mortise'))
 """
-    assert run(code).split() == ["True", "True", "False"]
+    assert run(code, stand_in).split() == ["True", "True", "False"]
 
 
-def test_the_finder_goes_when_asked() -> None:
+def test_the_finder_goes_when_asked(stand_in: Path) -> None:
     code = f"""
 import sys
 {IMPORT}
@@ -160,7 +194,7 @@ unregister()
 import cadquery as cq
 print(hasattr(cq.Workplane, 'tenon'))
 """
-    assert run(code).split() == ["1", "0", "False"]
+    assert run(code, stand_in).split() == ["1", "0", "False"]
 
 
 def test_register_is_idempotent(bare: Any) -> None:
@@ -175,13 +209,6 @@ def test_register_is_idempotent(bare: Any) -> None:
     assert dict(vars(bare)) == before
     unregister()
     assert dict(vars(bare)) == before
-
-
-def test_no_name_is_cadquerys_own() -> None:
-    # In a fresh interpreter, where nothing but CadQuery has touched the class.
-    names = run("import cadquery as cq; print(*dir(cq.Workplane))").split()
-    assert "hole" in names
-    assert not set(METHODS) & set(names)
 
 
 @pytest.mark.parametrize("name", METHODS)

@@ -15,6 +15,7 @@ from cadquery.occ_impl.shapes import check as kernel_check
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.strategies import a_few
 from treenail import workplane
 from treenail.joints.fits import FITS, get_fit
 from treenail.registration import register
@@ -68,6 +69,7 @@ FACES = {
 
 
 @pytest.mark.parametrize("face", FACES)
+@a_few(6)
 @given(length=sizes(1, 50), width=sizes(1, 50), depth=st.none() | sizes(0.5, 50))
 def test_a_mortise_takes_its_own_volume(
     face: str, length: float, width: float, depth: float | None
@@ -87,6 +89,7 @@ def test_a_mortise_lies_along_the_workplanes_axes(face: str) -> None:
     assert (local.zmin, local.zmax) == pytest.approx((-10, 0), abs=1e-6)
 
 
+@a_few(10)
 @given(
     diameter=sizes(1, 30),
     depth=st.none() | sizes(0.5, 50),
@@ -120,6 +123,7 @@ def test_a_through_mortise_starts_at_an_offset_workplane() -> None:
 
 
 @pytest.mark.parametrize("name", FITS)
+@a_few(6)
 @given(length=sizes(5, 50), width=sizes(5, 30), depth=st.none() | sizes(5, 40))
 def test_a_fit_opens_the_mortise_by_its_mid_limits(
     name: str, length: float, width: float, depth: float | None
@@ -198,6 +202,7 @@ ENDS = ["<X", ">X"]
 
 
 @pytest.mark.parametrize("end", ENDS)
+@a_few(6)
 @given(length=sizes(1, 150), width=st.none() | sizes(2, 85), thickness=st.none() | sizes(2, 55))
 def test_a_tenon_stands_on_the_end(
     end: str, length: float, width: float | None, thickness: float | None
@@ -212,6 +217,7 @@ def test_a_tenon_stands_on_the_end(
 
 
 @pytest.mark.parametrize("end", ENDS)
+@a_few(6)
 @given(
     length=sizes(5, 150),
     sides=st.tuples(sizes(0, 40), sizes(0, 40), sizes(0, 25), sizes(0, 25)).filter(any),
@@ -241,6 +247,7 @@ def test_shoulders_alike_are_given_once(given_shoulders: Any, four: Any) -> None
 
 
 @pytest.mark.parametrize("side", ["+x", "-x"])
+@a_few(6)
 @given(
     shoulder=sizes(1, 40), out=sizes(0.5, 49), part=st.none() | st.sampled_from([0.25, 0.5, 1.0])
 )
@@ -322,6 +329,7 @@ HOMES = {"+x": (1, 0), "-x": (-1, 0), "+y": (0, 1), "-y": (0, -1)}
 
 
 @pytest.mark.parametrize("home", HOMES)
+@a_few(6)
 @given(offset=sizes(0, 2), setback=sizes(9, 30))
 def test_holes_of_the_two_parts_lie_the_offset_apart(
     home: Any, offset: float, setback: float

@@ -15,7 +15,7 @@ from manifold3d import Manifold
 from tests.checks.shops import bench, found, machines, shop
 from tests.joints import modeller
 from tests.joints.modeller import stick
-from tests.strategies import frame_specs, square_frames
+from tests.strategies import a_few, frame_specs, square_frames
 from treenail.checks import load_rules
 from treenail.checks.reach import Access, features_of
 from treenail.checks.rules import Context, Finding
@@ -110,6 +110,7 @@ def test_a_posts_mortises_take_the_cutter_of_their_corners() -> None:
     assert [f.widest for f in features_of(PIECE, (pocket(), relieved))] == [20.0, 6.0]
 
 
+@a_few(8)
 @given(
     st.sampled_from(list(Face)),
     st.booleans(),

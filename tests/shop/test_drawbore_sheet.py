@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.checks.benches import frame, pegs, section, tee, with_draw
-from tests.strategies import frame_specs
+from tests.strategies import a_few, frame_specs
 from treenail.generators.build import build_bench
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.shop.drawbore_sheet import drawbore_sheet, peg_bend
@@ -56,6 +56,7 @@ def test_the_usual_draw(wood: str, diameter: float, usual: float, why: str) -> N
     assert "this bench is drawn" in drawbore_sheet(other).rows[0].reason
 
 
+@a_few(6)
 @given(frame_specs())
 def test_every_peg_is_on_the_sheet_with_the_holes_it_has(spec: Any) -> None:
     bench = build_bench(spec, units="mm")

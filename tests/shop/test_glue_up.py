@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from tests.joints.let_in import crossing, made, shelf
 from tests.joints.tenon_variants.pairs import KINDS, bench_of
-from tests.strategies import frame_specs, tenoned_pairs
+from tests.strategies import a_few, frame_specs, tenoned_pairs
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import FrameBenchSpec, Pegs
@@ -344,6 +344,7 @@ def test_diagonals_are_those_of_the_frame() -> None:
     assert not list(diagonals(bench(), ["post_front_left", "stretcher_upper_left"]))
 
 
+@a_few(6)
 @given(frame_specs())
 def test_every_glue_line_of_any_bench_is_in_one_step(spec: FrameBenchSpec) -> None:
     made = build_bench(spec, units="mm")

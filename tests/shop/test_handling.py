@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.strategies import frame_specs
+from tests.strategies import a_few, frame_specs
 from treenail.checks.assembly.plan import plan_assembly
 from treenail.checks.shop_file import default_shop, read_shop
 from treenail.checks.strength.mass import bench_mass
@@ -181,6 +181,7 @@ def test_reach_goes_by_the_load() -> None:
 # --- masses
 
 
+@a_few(6)
 @given(frame_specs())
 def test_groups_weigh_what_their_parts_do(spec: FrameBenchSpec) -> None:
     made = build_bench(spec, units="mm")

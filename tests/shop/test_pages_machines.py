@@ -6,11 +6,11 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 from tests.checks.benches import frame, section
 from tests.checks.shops import shop
-from tests.strategies import frame_specs
+from tests.strategies import a_few, frame_specs
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.shop.drawbore_sheet import drawbore_sheet
@@ -64,7 +64,7 @@ def check_pages(bench: Bench) -> None:
 
 
 @given(frame_specs())
-@settings(max_examples=10)
+@a_few(5)
 def test_pages_of_any_bench(spec: Any) -> None:
     check_pages(build_bench(spec, units="mm"))
 

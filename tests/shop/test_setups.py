@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from tests.checks.benches import frame, section
 from tests.checks.shops import bench, machines, shop
-from tests.strategies import frame_specs
+from tests.strategies import a_few, frame_specs
 from treenail.checks.shop_file import ShopFile, default_shop
 from treenail.generators.build import build_bench
 from treenail.joints.cuts import TenonEnd
@@ -289,6 +289,7 @@ def check_plan(the_bench: Any, the_shop: ShopFile) -> None:
     assert len(plan.rows()) == sum(len(u.cuts) for s in plan.sheets for u in s.setups)
 
 
+@a_few(8)
 @given(frame_specs())
 def test_every_cut_is_set_up_once_and_together(spec: Any) -> None:
     check_plan(build_bench(spec, units="mm"), default_shop("mm"))

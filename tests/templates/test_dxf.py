@@ -49,8 +49,18 @@ def files(bench: Bench, **options: Any) -> Iterator[tuple[str, bytes]]:
 # -- sound, and equal to the cuts --------------------------------------------------------------
 
 
-@pytest.mark.parametrize("meeting", MEETINGS)
-@pytest.mark.parametrize(("version", "units", "curves"), WAYS)
+#: Every way of writing, and each with one kind of meeting by turns; all with all in the deep suite.
+TURNS = {(MEETINGS[(i + i // 4) % len(MEETINGS)], *way) for i, way in enumerate(WAYS)}
+TURNS |= {(meeting, "R2000", "mm", "polylines") for meeting in MEETINGS}
+
+
+@pytest.mark.parametrize(
+    ("meeting", "version", "units", "curves"),
+    [
+        pytest.param(*case, marks=() if case in TURNS else pytest.mark.deep, id="-".join(case))
+        for case in ((meeting, *way) for meeting in MEETINGS for way in WAYS)
+    ],
+)
 def test_every_way_of_writing_is_sound_and_reads_back_as_the_cuts(
     meeting: str, version: Any, units: Any, curves: Any
 ) -> None:
@@ -75,7 +85,7 @@ def test_the_plain_reader_finds_nothing_to_mend() -> None:
         assert (auditor.errors, auditor.fixes) == ([], [])
 
 
-@settings(max_examples=5)
+@settings(max_examples=3)
 @given(
     spec=specs,
     version=st.sampled_from(VERSIONS),
@@ -379,7 +389,7 @@ def test_bytes_do_not_depend_on_the_run() -> None:
             text=True,
             check=True,
         ).stdout
-        for seed in ("0", "1", "77")
+        for seed in ("1", "77")
     }
     assert len(seen) == 1
     assert len(set(seen.pop().split())) == 6

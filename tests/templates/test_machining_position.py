@@ -7,11 +7,12 @@ from functools import cache
 
 import cadquery as cq
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from steputils import p21
 
 from tests.checks.shops import shop
+from tests.strategies import a_few
 from tests.templates.step_bench import default_solids
 from treenail.api import Bench, frame_bench
 from treenail.generators.solids import location
@@ -42,7 +43,7 @@ def bounds(solid: cq.Solid) -> tuple[Vec, Vec]:
 PLACES = [(up, ", ".join(c)) for up in Face for c in corners_of_face(up)]
 
 
-@settings(max_examples=12)
+@a_few(6)
 @given(st.sampled_from([POST, STRETCHER]), st.sampled_from(PLACES))
 def test_the_part_lies_with_its_face_up_and_its_corner_at_zero(
     name: str, place: tuple[Face, str]

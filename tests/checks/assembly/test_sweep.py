@@ -3,11 +3,11 @@
 import math
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.checks.assembly.benches import bar, group, ladder, usual
-from tests.strategies import AXES, sizes, square_frames, tenoned_pairs
+from tests.strategies import AXES, a_few, sizes, square_frames, tenoned_pairs
 from treenail.checks.assembly.blocking import Blocking
 from treenail.checks.assembly.pieces import SLIDE, Piece, block, meets, overlap
 from treenail.checks.assembly.sweep import Sweeper
@@ -24,7 +24,7 @@ def sweeper(bench: Bench) -> Sweeper:
 
 
 @given(tenoned_pairs())
-@settings(max_examples=12)
+@a_few(5)
 def test_a_tenon_leaves_its_mortise_backward_only(joint: MortiseTenon) -> None:
     bench = group([joint.receiver, joint.entering], [joint])
     sweep, blocking = sweeper(bench), Blocking(bench)
@@ -40,7 +40,7 @@ def test_a_tenon_leaves_its_mortise_backward_only(joint: MortiseTenon) -> None:
                 break
 
 
-@pytest.mark.parametrize("meeting", ["mitred", "notched"])
+@pytest.mark.parametrize("meeting", ["mitred", pytest.param("notched", marks=pytest.mark.deep)])
 def test_sweeps_agree_with_booleans_along_the_way(meeting: str) -> None:
     """Two tenons in one post, and all pairs around it: the kernel intersects them at places."""
     bench = usual(meeting=meeting)
@@ -129,7 +129,7 @@ def depth_on_the_way(a: Piece, b: Piece, way: Vec) -> float:
 
 
 @given(blocks(), blocks(), st.sampled_from([*AXES, unit((1.0, 2.0, -0.5)), unit((-1.0, 0.3, 0.0))]))
-@settings(max_examples=30)
+@a_few(15)
 def test_pieces_meet_exactly_where_they_come_to_overlap(a: Piece, b: Piece, way: Vec) -> None:
     if overlap(a, b):
         assert not meets(a, b, way)

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import treenail
-from tests.strategies import frame_specs
+from tests.strategies import a_few, frame_specs
 from treenail.checks.strength.loads import GRAVITY
 from treenail.checks.strength.mass import bench_mass, bolt_mass, centre_of_stock
 from treenail.checks.strength.steady import stance, steady_figures, tipping_force
@@ -95,6 +95,7 @@ def test_swaying_mass_is_less_than_the_whole_and_more_than_the_top(bench: treena
     assert top < swaying_mass(bench, data, head) < data.total
 
 
+@a_few(10)
 @given(frame_specs())
 def test_any_bench_has_its_centre_inside_it(spec: FrameBenchSpec) -> None:
     try:

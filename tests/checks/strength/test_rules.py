@@ -4,10 +4,10 @@ import sys
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 
 import treenail
-from tests.strategies import frame_specs
+from tests.strategies import a_few, frame_specs
 from treenail.checks import load_rules
 from treenail.checks.rules import RULES, Context, Finding
 from treenail.checks.strength.data import strength_data, strength_of
@@ -143,7 +143,7 @@ def test_checks_without_solids_load_neither_library_nor_arrays() -> None:
     assert done.stdout.strip() == "[]"
 
 
-@settings(max_examples=15)
+@a_few(8)
 @given(frame_specs())
 def test_no_bench_breaks_the_estimate(spec: FrameBenchSpec) -> None:
     try:
