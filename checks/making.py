@@ -11,7 +11,18 @@ from collections.abc import Sequence
 
 from treenail.checks.making_aslant import ASLANT, make_aslant
 from treenail.checks.shop_machines import INCH, Machines
-from treenail.checks.verdicts import Answer, How, Made, Refusal, Say, Verdict, ask
+from treenail.checks.verdicts import (
+    SAME,
+    Answer,
+    How,
+    Made,
+    Refusal,
+    Say,
+    Verdict,
+    ask,
+    off_table,
+    too_deep,
+)
 from treenail.joints.cuts import Bore, Cut, FootChamfer, Mortise, Slot, TenonEnd
 from treenail.joints.shaped_cuts import ConeSocket, DovetailSocket
 from treenail.joints.trenches import Trench
@@ -29,8 +40,6 @@ __all__ = [
     "reaches",
 ]
 
-#: Lengths closer than this are the same, mm.
-SAME = 1e-6
 #: A mortise this much wider than a chisel is still cut in one pass, mm: the loosest fit's play.
 ONE_PASS = 0.35
 #: What cuts from two faces overlap in the middle, mm.
@@ -163,28 +172,11 @@ def _squared(key: str, tool: str, shop: Machines, narrow: float, say: Say) -> An
     )
 
 
-def _table(key: str, cut: Cut, member: Member, shop: Machines, say: Say) -> Refusal | None:
-    """Whether the piece lies on a CNC router's table."""
-    r = shop.router
-    if key != "router" or not r.cnc:
-        return None
-    sides = sorted((member.length, member.width), reverse=True)
-    for size, most, what in ((sides[0], r.table_length, "long"), (sides[1], r.table_width, "wide")):
-        if most is not None and size > most + SAME:
-            return Refusal(
-                machine=key,
-                kind="piece",
-                why=f"its table is {say(most)} {what}, and {member.name} is {say(size)}",
-                change=f"cut the {cut.purpose} on another machine, or in two set-ups",
-            )
-    return None
-
-
 def _by_router(
     cut: Mortise | Slot, member: Member, shop: Machines, say: Say, narrow: float
 ) -> Answer:
     r = shop.router
-    refused = _table("router", cut, member, shop, say)
+    refused = off_table("router", cut, member, shop, say)
     if refused:
         return refused
     over = BIT_SLACK.get(cut.purpose, (0.0, 0.0))[1] if isinstance(cut, Slot) else 0.0
@@ -251,7 +243,7 @@ def _bit(key: str, cut: Bore | Slot, wanted: float, shop: Machines, say: Say) ->
 
 
 def _bore(key: str, cut: Bore, member: Member, shop: Machines, say: Say) -> Answer:
-    refused = _table(key, cut, member, shop, say)
+    refused = off_table(key, cut, member, shop, say)
     if refused:
         return refused
     if key == "router" and shop.router.cnc:
@@ -294,7 +286,7 @@ def _tenon(key: str, cut: TenonEnd, member: Member, shop: Machines, say: Say) ->
         edges = f"round its four long edges to {say(cut.rounding.radius)}"
         tip = f"{tip}; {edges}" if tip else edges
     if key == "router":
-        refused = _table(key, cut, member, shop, say)
+        refused = off_table(key, cut, member, shop, say)
         if refused:
             return refused
     limit, long, what = {
@@ -365,17 +357,12 @@ def _shaped(key: str, cut: DovetailSocket | ConeSocket, shop: Machines, say: Say
 def _trench(key: str, cut: Trench, member: Member, shop: Machines, say: Say) -> Answer:
     """A housing, groove, rebate, notch or lap; leaning walls need a cutter that leans."""
     leans, narrow = any(cut.lean), min(cut.width, cut.length)
-    refused = _table(key, cut, member, shop, say)
+    refused = off_table(key, cut, member, shop, say)
     if refused:
         return refused
-    limit = {"dado": shop.dado.height, "router": shop.router.reach, "hand": shop.hand.reach}[key]
-    if cut.depth > limit + SAME:
-        return Refusal(
-            machine=key,
-            kind="reach",
-            why=f"reaches {say(limit)}, and the {cut.purpose} is {say(cut.depth)} deep",
-            change=f"make the {cut.purpose} no deeper than {say(limit)}",
-        )
+    refused = too_deep(key, cut, shop, say)
+    if refused:
+        return refused
     stopped = [x for x in (-1.0, 1.0) if not cut.is_open(member, x, 0.0)]
     if key == "hand":
         tool = "sawn and pared" if len(stopped) < 2 else "chopped and pared"

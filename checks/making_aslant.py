@@ -9,7 +9,17 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from treenail.checks.verdicts import Answer, Made, Refusal, Say, Verdict, ask
+from treenail.checks.verdicts import (
+    SAME,
+    Answer,
+    Made,
+    Refusal,
+    Say,
+    Verdict,
+    ask,
+    off_table,
+    too_deep,
+)
 from treenail.joints.angled_cuts import FLUSH, AngledMortise, AngledTenonEnd, EndBevel, SkewNotch
 from treenail.timber.angles import saw_cut
 from treenail.timber.frames import Vec, cross
@@ -24,8 +34,6 @@ if TYPE_CHECKING:
 __all__ = ["ASLANT", "aslant_size", "degrees", "end_settings", "make_aslant"]
 
 ASLANT = (AngledMortise, AngledTenonEnd, EndBevel, SkewNotch)
-#: Lengths closer than this are the same, mm.
-SAME = 1e-6
 
 
 def degrees(angle: float) -> str:
@@ -159,23 +167,9 @@ def _bevel(key: str, cut: EndBevel, member: Member, shop: Machines, say: Say) ->
 
 
 def _notch(key: str, cut: SkewNotch, member: Member, shop: Machines, say: Say) -> Answer:
-    if key == "router" and shop.router.cnc:
-        longest = shop.router.table_length
-        if longest is not None and member.length > longest + SAME:
-            return Refusal(
-                machine=key,
-                kind="piece",
-                why=f"its table is {say(longest)} long",
-                change="cut it on another machine",
-            )
-    limit = {"dado": shop.dado.height, "router": shop.router.reach, "hand": shop.hand.reach}[key]
-    if cut.depth > limit + SAME:
-        return Refusal(
-            machine=key,
-            kind="reach",
-            why=f"reaches {say(limit)}, and the {cut.purpose} is {say(cut.depth)} deep",
-            change=f"make the {cut.purpose} no deeper than {say(limit)}",
-        )
+    refused = off_table(key, cut, member, shop, say) or too_deep(key, cut, shop, say)
+    if refused:
+        return refused
     turn = degrees(cut.turn)
     if key == "dado":
         if cut.width < shop.dado.narrowest - SAME or member.length > shop.dado.longest + SAME:

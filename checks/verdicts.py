@@ -8,9 +8,15 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 if TYPE_CHECKING:
     from treenail.checks.shop_machines import Machines
+    from treenail.joints.angled_cuts import SkewNotch
+    from treenail.joints.cuts import Cut
+    from treenail.joints.trenches import Trench
+    from treenail.timber.member import Member
 
 How: TypeAlias = Literal["as drawn", "finished by hand", "not"]
 Say: TypeAlias = Callable[[float], str]
+#: Lengths closer than this are the same, mm.
+SAME = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,3 +75,33 @@ def ask(keys: Sequence[str], shop: Machines, answer: Callable[[str], Answer]) ->
             return Verdict(made=found, refusals=tuple(refusals))
         refusals.append(found)
     return Verdict(made=None, refusals=tuple(refusals))
+
+
+def off_table(key: str, cut: Cut, member: Member, shop: Machines, say: Say) -> Refusal | None:
+    """A CNC router's no to a piece that doesn't lie on its table."""
+    r = shop.router
+    if key != "router" or not r.cnc:
+        return None
+    sides = sorted((member.length, member.width), reverse=True)
+    for size, most, what in ((sides[0], r.table_length, "long"), (sides[1], r.table_width, "wide")):
+        if most is not None and size > most + SAME:
+            return Refusal(
+                machine=key,
+                kind="piece",
+                why=f"its table is {say(most)} {what}, and {member.name} is {say(size)}",
+                change=f"cut the {cut.purpose} on another machine, or in two set-ups",
+            )
+    return None
+
+
+def too_deep(key: str, cut: Trench | SkewNotch, shop: Machines, say: Say) -> Refusal | None:
+    """The no of what cuts trenches to one whose floor it doesn't reach."""
+    limit = {"dado": shop.dado.height, "router": shop.router.reach, "hand": shop.hand.reach}[key]
+    if cut.depth <= limit + SAME:
+        return None
+    return Refusal(
+        machine=key,
+        kind="reach",
+        why=f"reaches {say(limit)}, and the {cut.purpose} is {say(cut.depth)} deep",
+        change=f"make the {cut.purpose} no deeper than {say(limit)}",
+    )

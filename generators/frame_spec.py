@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from treenail.generators.common_fields import base_wood, fit_model, tenon_fit
 from treenail.generators.fittings_spec import Fittings
 from treenail.generators.params import choice, count, flag, mm, percent, section, temperature, text
 from treenail.generators.top_spec import ENDS, KINDS, EndBoards, SplitTop, ToolWell
 from treenail.joints.corners import CORNERS
-from treenail.joints.fits import MODELS
 from treenail.timber.metric_bolts import METRIC_BOLTS
 
 INCH = 25.4
@@ -280,19 +280,11 @@ class AnyBenchSpec:
     length: float = mm(5 * 12 * INCH, low=300, high=6000, why="Over all, along the top.")
     depth: float = mm(24 * INCH, low=200, high=2000, why="Over all, front to back.")
     height: float = mm(34 * INCH, low=250, high=1500, why="Floor to the working surface.")
-    species: str = text("white ash", why="Any wood of `treenail species`, or one of your own.")
+    species: str = base_wood()
     top_species: str = text("", why="Another wood for the top; empty takes the base's.")
     peg_species: str = text("white oak", why="A hard, straight-grained wood, riven if possible.")
-    fit: str = choice(
-        "hand press",
-        choices=("mallet", "hand press", "easy"),
-        why="How tenons go home: hand press slides in by hand and holds its own weight.",
-    )
-    model: str = choice(
-        "mid",
-        choices=MODELS,
-        why="Which clearance of the fit the solids have: mid-limit, or its tight or loose end.",
-    )
+    fit: str = tenon_fit()
+    model: str = fit_model()
     edge_room: float | None = mm(
         None,
         low=0,

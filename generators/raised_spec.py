@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from treenail.generators.common_fields import base_wood, fit_model, tenon_fit
 from treenail.generators.frame_spec import INCH, DogHoles, Moisture
 from treenail.generators.params import choice, count, mm, section, text
 from treenail.generators.top_spec import ENDS, EndBoards
-from treenail.joints.fits import MODELS
 
 HOLDS = ("pins", "clamps")
 #: Why its top isn't parted.
@@ -157,19 +157,11 @@ class RaisedBenchSpec:
         high=600,
         why="Its own height; auto is the working height less the bench below.",
     )
-    species: str = text("white ash", why="Any wood of `treenail species`, or one of your own.")
+    species: str = base_wood()
     top_species: str = text("", why="Another wood for the top; empty takes the base's.")
     peg_species: str = text("white oak", why="Wood of wedges and pins.")
-    fit: str = choice(
-        "hand press",
-        choices=("mallet", "hand press", "easy"),
-        why="How tenons go home: hand press slides in by hand and holds its own weight.",
-    )
-    model: str = choice(
-        "mid",
-        choices=MODELS,
-        why="Which clearance of the fit the solids have: mid-limit, or its tight or loose end.",
-    )
+    fit: str = tenon_fit()
+    model: str = fit_model()
     moisture: Moisture = section(Moisture, why="Seasons that the bench must live through.")
     top: RaisedTop = section(RaisedTop, why="The top.")
     posts: ShortPosts = section(ShortPosts, why="The posts.")

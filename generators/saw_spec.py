@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from treenail.generators.common_fields import base_wood, fit_model, tenon_fit
 from treenail.generators.frame_spec import INCH, Moisture
 from treenail.generators.params import choice, count, degrees, flag, mm, section, text
-from treenail.joints.fits import MODELS
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,19 +127,11 @@ class SawBenchSpec:
     name: str = text("saw bench", why="Shown on every paper; letters, digits, spaces, - and _.")
     length: float = mm(36 * INCH, low=300, high=3000, why="Of the plank.")
     height: float = mm(20 * INCH, low=200, high=900, why="Floor to top: about the user's kneecap.")
-    species: str = text("white ash", why="Any wood of `treenail species`, or one of your own.")
+    species: str = base_wood()
     top_species: str = text("", why="Another wood for the plank; empty takes the legs'.")
     wedge_species: str = text("white oak", why="Hard and straight in the grain, riven if possible.")
-    fit: str = choice(
-        "hand press",
-        choices=("mallet", "hand press", "easy"),
-        why="How tenons go home: hand press slides in by hand and holds its own weight.",
-    )
-    model: str = choice(
-        "mid",
-        choices=MODELS,
-        why="Which clearance of the fit the solids have: mid-limit, or its tight or loose end.",
-    )
+    fit: str = tenon_fit()
+    model: str = fit_model()
     moisture: Moisture = section(Moisture, why="Seasons that the bench must live through.")
     top: Plank = section(Plank, why="The plank.")
     legs: Legs = section(Legs, why="The legs.")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from treenail.shop.glue_line import CLAMPS, WEDGES, GlueLine, gravity_of
+from treenail.shop.glue_line import CLAMPS, WEDGES, GlueLine, line_of
 
 if TYPE_CHECKING:
     from treenail.joints.angled_tenon import AngledTenon
@@ -20,12 +20,8 @@ def angled_line(joint: AngledTenon) -> GlueLine:
         "cheeks": 2.0 * (joint.width * long - kerfs),
         "edges": 2.0 * joint.thickness * long,
     }
-    return GlueLine(
-        name=joint.name,
-        kind=joint.kind,
-        members=tuple(m.name for m in joint.members),
-        gravity=gravity_of(joint),
-        area=math.fsum(parts.values()),
+    return line_of(
+        joint,
         parts=parts,
         pressed=rail.width * rail.thickness - joint.width * joint.thickness,
         closed_by=WEDGES if joint.wedged else CLAMPS,
@@ -42,12 +38,8 @@ def skew_line(joint: SkewLetIn) -> GlueLine:
     """The notch's floor; its walls are end grain or stand off."""
     notch = joint.notch
     wide, long = notch.width - joint.fit.cheek.mid, 2.0 * notch.half_run
-    return GlueLine(
-        name=joint.name,
-        kind=joint.kind,
-        members=tuple(m.name for m in joint.members),
-        gravity=gravity_of(joint),
-        area=wide * long,
+    return line_of(
+        joint,
         parts={"floor": wide * long},
         pressed=wide * long,
         closed_by=CLAMPS,

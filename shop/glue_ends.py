@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from treenail.shop.glue_line import DRY, PEGS, GlueLine
+from treenail.shop.glue_line import DRY, PEGS, GlueLine, line_of
 
 if TYPE_CHECKING:
     from treenail.joints.end_board import EndBoard
@@ -24,12 +24,8 @@ def end_board_line(joint: EndBoard, glue: Glue) -> GlueLine:
     dry = not fixed or glue.drawbored == "dry"
     parts = {} if dry else {"cheeks": cheeks, "peg holes": -holes}
     low, high = joint.tongue_span
-    return GlueLine(
-        name=joint.name,
-        kind=joint.kind,
-        members=tuple(m.name for m in joint.members),
-        gravity=min(m.species.g_12 for m in joint.members),
-        area=math.fsum(parts.values()),
+    return line_of(
+        joint,
         parts=parts,
         pressed=(high - low) * (joint.first.thickness - joint.tongue),
         closed_by=DRY if dry else PEGS,

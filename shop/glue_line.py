@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -66,3 +67,31 @@ class GlueLine:
 def gravity_of(joint: Joint) -> float:
     """Specific gravity of the lightest wood that a joint holds."""
     return min(m.species.g_12 for m in joint.members)
+
+
+def line_of(
+    joint: Joint,
+    *,
+    parts: Mapping[str, float],
+    pressed: float,
+    closed_by: str,
+    length: float,
+    width: float,
+    cover: float,
+    note: str = "",
+) -> GlueLine:
+    """A joint's glue faces together: its area is that of its parts."""
+    return GlueLine(
+        name=joint.name,
+        kind=joint.kind,
+        members=tuple(m.name for m in joint.members),
+        gravity=gravity_of(joint),
+        area=math.fsum(parts.values()),
+        parts=parts,
+        pressed=pressed,
+        closed_by=closed_by,
+        length=length,
+        width=width,
+        cover=cover,
+        note=note,
+    )

@@ -35,6 +35,7 @@ from treenail.shop.glue_line import (
     WEDGES,
     GlueLine,
     gravity_of,
+    line_of,
 )
 from treenail.timber.member import Face
 
@@ -314,12 +315,8 @@ def _tenon(joint: MortiseTenon, glue: Glue) -> GlueLine:
         closed_by, note = PEGS, "no clamps: the pegs pull the shoulder shut"
     elif joint.wedges():
         closed_by, note = WEDGES, "one clamp until the wedges are driven, then none"
-    return GlueLine(
-        name=joint.name,
-        kind=joint.kind,
-        members=tuple(m.name for m in joint.members),
-        gravity=gravity_of(joint),
-        area=math.fsum(parts.values()),
+    return line_of(
+        joint,
         parts=parts,
         pressed=max(0.0, shoulder),
         closed_by=closed_by,
@@ -335,12 +332,8 @@ def _round(joint: TaperedRound) -> GlueLine:
     small = joint.diameter - joint.taper * deep
     slant = math.hypot(deep, (joint.diameter - small) / 2.0)
     area = math.pi * (joint.diameter + small) / 2.0 * slant
-    return GlueLine(
-        name=joint.name,
-        kind=joint.kind,
-        members=tuple(m.name for m in joint.members),
-        gravity=gravity_of(joint),
-        area=area,
+    return line_of(
+        joint,
         parts={"cone": area},
         pressed=0.0,
         closed_by=DRIVEN,
@@ -362,12 +355,8 @@ def _lap(joint: Lap) -> GlueLine:
         note = "no glue: its pegs or bolts hold it, and both pieces move"
     elif joint.meeting.grain == 0:
         note = ""
-    return GlueLine(
-        name=joint.name,
-        kind=joint.kind,
-        members=tuple(m.name for m in joint.members),
-        gravity=gravity_of(joint),
-        area=long * short,
+    return line_of(
+        joint,
         parts={"floor": long * short},
         pressed=long * short,
         closed_by=DRY if joint.dry else CLAMPS,
@@ -384,12 +373,8 @@ def _housed(joint: Housed) -> GlueLine:
         isinstance(joint, TongueGroove) and joint.open_by > 0.0
     )
     wall = (high - low) * joint.height * math.hypot(1.0, joint.slope)
-    return GlueLine(
-        name=joint.name,
-        kind=joint.kind,
-        members=tuple(m.name for m in joint.members),
-        gravity=gravity_of(joint),
-        area=2.0 * wall,
+    return line_of(
+        joint,
         parts={"walls": 2.0 * wall},
         pressed=(high - low) * joint.thickness,
         closed_by=DRY if moves else CLAMPS,
