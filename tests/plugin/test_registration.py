@@ -71,10 +71,6 @@ def stand_in(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def test_importing_treenail_is_enough() -> None:
-    assert run(f"import treenail\nimport cadquery as cq\n{USE}") == "701"
-
-
 def test_importing_treenail_after_cadquery_is_too() -> None:
     # In a fresh interpreter nothing but CadQuery has touched the class yet.
     told = run(f"import cadquery as cq\nprint(*dir(cq.Workplane))\nimport treenail\n{USE}")
@@ -84,10 +80,10 @@ def test_importing_treenail_after_cadquery_is_too() -> None:
     assert not set(METHODS) & set(names.split())
 
 
-def test_treenail_then_cadquery() -> None:
+def test_importing_treenail_is_enough() -> None:
     code = f"""
 import sys
-{IMPORT}
+import treenail
 {LEFT}
 print('cadquery' in sys.modules)
 import cadquery as cq

@@ -190,8 +190,14 @@ def doubled(found: list[Any]) -> list[Any]:
     return twice
 
 
-@pytest.mark.parametrize("meeting", MEETINGS)
-@pytest.mark.parametrize("curves", CURVES)
+@pytest.mark.parametrize(
+    ("meeting", "curves"),
+    [
+        pytest.param(*case, marks=() if case in turns else pytest.mark.deep)
+        for turns in [{(meeting, CURVES[i % 2]) for i, meeting in enumerate(MEETINGS)}]
+        for case in itertools.product(MEETINGS, CURVES)
+    ],
+)
 def test_nothing_is_drawn_twice_on_a_layer(meeting: str, curves: Any) -> None:
     for name, data in files(bench_of(meeting), curves=curves):
         assert doubled(entities(data)) == [], name

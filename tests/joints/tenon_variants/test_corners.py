@@ -36,8 +36,15 @@ def test_another_modeller_agrees_on_all(name: str, kind: CornerKind) -> None:
     agrees_with_the_modeller(with_corners(name, kind, 5.0))
 
 
-@pytest.mark.parametrize("kind", ["round", "relieved"])
-@pytest.mark.parametrize("name", SQUARE)
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        # Either by turns; both of all in the deep suite.
+        pytest.param(name, kind, marks=[pytest.mark.deep] * ((i + k) % 2))
+        for i, name in enumerate(SQUARE)
+        for k, kind in enumerate(["round", "relieved"])
+    ],
+)
 def test_closed_form_and_kernel_agree(name: str, kind: CornerKind) -> None:
     joint = with_corners(name, kind, 5.0)
     bench = bench_of(joint)
