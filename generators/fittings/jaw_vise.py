@@ -176,6 +176,14 @@ class JawViseBuilder(JawVisePlace):
         start = site.chosen(f"{self.group}.block_set_back", self.block_start(at))
         spots = self.mount_spots(at, start)
         self.refuse_screws_in_end_boards(spots)
+        if vise.block_set_back is None and start > self.nut_from_edge + 1e-9:
+            raise self.refuse(
+                "block_set_back",
+                f"the first place under the top that is long enough for the block "
+                f"({say(vise.block_inward)}) begins {say(start)} from the edge, beyond the nut at "
+                f"{say(self.nut_from_edge)}",
+                "a block_inward that fits before what stands there, or a place of your own",
+            )
         if vise.block_thickness <= 0.0:
             for n, section in enumerate(self.tops, start=1):
                 mine = [p for p in spots if self.top_at(p) is section]

@@ -64,8 +64,8 @@ def stop_from_end(site: Site, y: float, length: float) -> float:
                 )
         return asked
     board, until = boards_width(spec.top), site.ground.ends[0]
-    # From one thing below the top to the next; the widest, of two alike the one at the end.
-    stops = sorted([*below.values(), (until, until)])
+    # From one thing below the top to the next, or hole in it; the widest, or the one at the end.
+    stops = sorted([*below.values(), *_holes(site, y, wide), (until, until)])
     start, free = board, []
     for near, far in stops:
         free.append((min(near, until) - start, -start))
@@ -79,6 +79,18 @@ def stop_from_end(site: Site, y: float, length: float) -> float:
             "a place for it, or a larger top.overhang_ends",
         )
     return room / 2 - begin
+
+
+def _holes(site: Site, y: float, wide: float) -> list[tuple[float, float]]:
+    """From where to where along the bench holes in the top's sections are in a block's way, mm."""
+    found = []
+    for member in [m for m in site.timbers.values() if m.role == "top section"]:
+        for axis, radius in site.bores(member):
+            room = radius + CLEAR_OF_GLUE_LINE / 2
+            (x0, x1), (y0, y1) = (sorted((axis[0][i], axis[1][i])) for i in (0, 1))
+            if y0 - room < y + wide / 2 and y1 + room > y - wide / 2:
+                found.append((x0 - room, x1 + room))
+    return found
 
 
 def add_planing_stop(site: Site, rows: Sequence[float]) -> None:

@@ -210,6 +210,15 @@ def test_pegs_that_leave_no_place_for_the_screw_are_told_of() -> None:
     assert caught.value.field == "fittings.leg_vise.screw_height"
 
 
+def test_a_stop_keeps_off_a_cap_s_bolts_and_a_block_too_long_for_its_place_says_so() -> None:
+    capped = {"top": {"ends": "cap", "overhang_ends": 330}}
+    bench = fitted_as("apron", capped, planing_stop={**STOP, "width": 45})
+    assert said(bench, "fitting-meets-cut") == said(bench, "fitting-wall") == []
+    with pytest.raises(SpecError, match="beyond the nut at 130 mm") as caught:
+        fitted_as("apron", {"top": {"ends": "cap"}}, end_vise=SCREWS)
+    assert caught.value.field == "fittings.end_vise.block_set_back"
+
+
 # --- trestle bench
 
 
