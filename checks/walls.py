@@ -10,7 +10,7 @@ from treenail.checks.gauge import INCH, SAME, box_gap, grade, mortise_corners, w
 from treenail.checks.rules import Context, Finding, TunableLimit, rule
 from treenail.joints.blocks import hull
 from treenail.joints.cuts import Mortise
-from treenail.joints.fits import TOOL_SIZES
+from treenail.joints.fits import METRIC_TOOL_SIZES, TOOL_SIZES
 
 if TYPE_CHECKING:
     from treenail.joints.angled_tenon import AngledTenon
@@ -101,7 +101,8 @@ def mortise_wall(context: Context) -> Iterator[Finding]:
                 place, remedy = "behind", f"Shorten the tenon by {context.say(short)}."
             else:
                 place = "beside"
-                thinner = [t for t in TOOL_SIZES if t <= joint.thickness - short + SAME]
+                tools = TOOL_SIZES if context.bench.units == "in" else METRIC_TOOL_SIZES
+                thinner = [t for t in tools if t <= joint.thickness - short + SAME]
                 remedy = f"Move the tenon {context.say(short)} away from the {face}" + (
                     f", or make it {context.say(max(thinner))} thick." if thinner else "."
                 )

@@ -167,7 +167,9 @@ class BattenBolts:
     per_board: int = count(
         2, low=1, high=4, why="In each batten and board: the first one fast, the others in slots."
     )
-    diameter: float = mm(0.25 * INCH, low=6, high=13, why="1/4, 5/16, 3/8 or 1/2 in lag bolt.")
+    diameter: float = mm(
+        0.25 * INCH, low=6, high=13, why="1/4, 5/16, 3/8 or 1/2 in lag bolt.", inch_sizes=True
+    )
     length: float | None = mm(
         None, low=25, high=400, why="Auto: the stock length that threads best into the top."
     )

@@ -14,7 +14,6 @@ from treenail.generators.frame_layout import INCH, in_units
 from treenail.generators.top_kinds import build_top
 from treenail.generators.top_place import Place
 from treenail.generators.tops import dog_hole_rows
-from treenail.joints.fits import get_fit
 from treenail.joints.tenon_variants.make import CUTTER, wedged_tenon
 from treenail.timber.species import get_species
 
@@ -83,7 +82,7 @@ class Builder(Generic[SpecT]):
         self.top_wood = self.wood_of(spec.top_species or spec.species, "top_species")
         self.peg_wood = self.wood_of(getattr(spec, self.peg_field), self.peg_field)
         self.seasons = seasons_of(spec.moisture)
-        self.fit: Fit = get_fit(spec.fit).built(cast("Model", spec.model))
+        self.fit: Fit = self.say.fit(spec.fit).built(cast("Model", spec.model))
         self.choices: dict[str, Any] = {}
         self.top_others: tuple[Member, ...] = ()
 

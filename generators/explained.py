@@ -9,6 +9,7 @@ from treenail.generators.families import FAMILIES, FILE_FIELDS
 from treenail.generators.params import params
 from treenail.generators.spec_values import range_text
 from treenail.generators.starter import value_text
+from treenail.generators.usual_sizes import told, usual_spec
 from treenail.timber.errors import SpecError
 
 if TYPE_CHECKING:
@@ -47,8 +48,8 @@ def parameter_rows(path: str, units: Units = "in") -> list[dict[str, str]]:
         row = {"parameter": path, "default": "", "allowed": allowed[path]}
         return [{**row, "why": FILE_FIELDS[path], "family": ""}]
     known: dict[str, None] = {}
-    for family, spec in FAMILIES.items():
-        every = dict(_walk(spec(), ""))
+    for family in FAMILIES:
+        every = dict(_walk(usual_spec(family, units), ""))
         known |= dict.fromkeys(every)
         if path in every:
             return [
@@ -56,7 +57,7 @@ def parameter_rows(path: str, units: Units = "in") -> list[dict[str, str]]:
                     "parameter": name,
                     "default": "" if param.kind == "section" else value_text(param, value, units),
                     "allowed": "" if param.kind == "section" else range_text(param, units),
-                    "why": param.why,
+                    "why": told(param, units),
                     "family": family,
                 }
                 for name, (param, value) in every.items()

@@ -95,7 +95,10 @@ class LegVise:
         why="Floor to the screw; auto: 8 in under the top, or lower to clear the stretchers.",
     )
     travel: float | None = mm(
-        None, low=20, high=600, why="Opening wanted; auto: what the screw gives, to the 1/2 in."
+        None,
+        low=20,
+        high=600,
+        why="Opening wanted; auto: what the screw gives, to the 1/2 in or 10 mm.",
     )
     chop_width: float = mm(6 * INCH, low=50, high=400, why="Along the bench; wider than the post.")
     chop_thickness: float = mm(1.75 * INCH, low=20, high=150, why="What 8/4 stock yields.")
@@ -180,7 +183,10 @@ class JawVise:
         None, low=40, high=600, why="Between both rods' middles: measure it."
     )
     travel: float | None = mm(
-        None, low=20, high=600, why="Opening wanted; auto: what the screw gives, to the 1/2 in."
+        None,
+        low=20,
+        high=600,
+        why="Opening wanted; auto: what the screw gives, to the 1/2 in or 10 mm.",
     )
     jaw_length: float = mm(12 * INCH, low=80, high=1500, why="Along the edge.")
     jaw_thickness: float = mm(1.75 * INCH, low=15, high=150, why="What 8/4 stock yields.")

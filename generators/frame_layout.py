@@ -7,14 +7,14 @@ floor. All mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
-from treenail.joints.fits import tool_size_for
+from treenail.joints.fits import Fit, get_fit, tool_size_for
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
 from treenail.timber.lengths import format_length
+from treenail.timber.metric_sizes import metric_size
 
 if TYPE_CHECKING:
     from treenail.generators.frame_spec import Stretchers
@@ -34,13 +34,33 @@ STRETCHER = 1.75 * INCH
 LEVELS = ("upper", "lower")
 PAIRS = tuple(f"{level}_{kind}" for level in LEVELS for kind in ("long", "end"))
 
-Say = Callable[[float], str]
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """Writes lengths in the user's units, for messages, and knows the sizes usual there."""
+
+    unit: Literal["in", "mm"]
+
+    def __call__(self, mm: float) -> str:
+        """The length as text."""
+        return format_length(mm, unit=self.unit, denominator=32)
+
+    def usual(self, mm: float) -> float:
+        """The size to choose, in mm, where ``mm`` is usual among inches."""
+        return metric_size(mm) if self.unit == "mm" else mm
+
+    def tool(self, wanted: float, *, largest: float) -> float:
+        """The chisel or cutter nearest to ``wanted`` and not over ``largest`` (all mm)."""
+        return tool_size_for(wanted, largest=largest, metric=self.unit == "mm")
+
+    def fit(self, name: str) -> Fit:
+        """The fit of that name; SpecError lists the names there are."""
+        return get_fit(name, metric=self.unit == "mm")
 
 
 def in_units(units: str) -> Say:
-    """A function that writes lengths in the user's units, for messages."""
-    unit: Literal["in", "mm"] = "in" if units == "in" else "mm"
-    return lambda mm: format_length(mm, unit=unit, denominator=32)
+    """What writes lengths in ``units`` (``in``; all else is mm)."""
+    return Say("in" if units == "in" else "mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,7 +152,7 @@ def _section(
     ``across`` is the post's size through the tenon's thickness, ``depth`` along its length.
     """
     s: Stretchers = getattr(spec, key)
-    thick = STRETCHER if s.thickness is None else s.thickness
+    thick = say.usual(STRETCHER) if s.thickness is None else s.thickness
     got: dict[str, Any] = {"thickness": thick}
     got["set_in"] = (across - thick) / 2 if s.set_in is None else s.set_in
     if got["set_in"] < 0.0 or got["set_in"] + thick > across + 1e-9:
@@ -144,7 +164,7 @@ def _section(
         )
     tenon = s.tenon_thickness
     if tenon is None:
-        tenon = tool_size_for(across / 3.0, largest=thick - 2 * LEAST_SHOULDER)
+        tenon = say.tool(across / 3.0, largest=thick - 2 * LEAST_SHOULDER)
         tenon = min(tenon, thick)
     if tenon > thick:
         raise _fail(
@@ -168,10 +188,10 @@ def _section(
     upper = key.startswith("upper_long")
     top = s.shoulder_top
     if top is None:
-        top = min(INCH if upper else INCH / 2, s.width / (4 if upper else 6))
+        top = min(say.usual(INCH if upper else INCH / 2), s.width / (4 if upper else 6))
     bottom = s.shoulder_bottom
     if bottom is None:
-        bottom = min(INCH / 2, s.width / 6)
+        bottom = min(say.usual(INCH / 2), s.width / 6)
     if top + bottom > s.width - 10.0:
         raise _fail(
             f"{key}.shoulder_top",
@@ -189,7 +209,7 @@ def _section(
         )
     haunch = None
     if s.haunch and top > 0.0:
-        haunch = (snap(top), snap(min(INCH / 2, length / 3)))
+        haunch = (snap(top), snap(min(say.usual(INCH / 2), length / 3)))
     got |= {
         "tenon": snap(tenon),
         "outside": snap(outside),
@@ -241,7 +261,7 @@ def lay_out(
     across = {"long": (posts.thickness, posts.width), "end": (posts.width, posts.thickness)}
     sides = {pair: size for kind, size in across.items() for pair in pairs if pair.endswith(kind)}
     got = {key: _section(spec, key, *side, say) for key, side in sides.items()}
-    heights = _heights(spec, post_length, got)
+    heights = _heights(spec, post_length, got, say)
     plans = {key: _plan(key, *got[key], heights[key]) for key in sides}
     _check_heights(plans, post_length, say)
     plans = _meet(spec, plans, say)
@@ -271,25 +291,33 @@ def lay_out(
 
 
 def _heights(
-    spec: PostSpec, post_length: float, got: dict[str, tuple[Stretchers, dict[str, Any]]]
+    spec: PostSpec,
+    post_length: float,
+    got: dict[str, tuple[Stretchers, dict[str, Any]]],
+    say: Say,
 ) -> dict[str, float]:
     """Lower edges above the floor; where auto and ``heights``, tenons pass each other."""
     stagger = spec.meeting == "heights"
     heights: dict[str, float] = {}
+    gap = say.usual(TENON_GAP)
     for key, (s, g) in got.items():
         level, _, kind = key.partition("_")
         long = got.get(f"{level}_long")
         if s.height is not None:
             z = s.height
         elif kind == "long" or long is None:
-            z = post_length - s.width if level == "upper" else min(LOWER_HEIGHT, post_length / 6)
+            z = (
+                post_length - s.width
+                if level == "upper"
+                else min(say.usual(LOWER_HEIGHT), post_length / 6)
+            )
         else:
             (beside, h), z = long, heights[f"{level}_long"]
             if level == "upper":
-                z += h["bottom"] - TENON_GAP + g["top"] if stagger else beside.width
+                z += h["bottom"] - gap + g["top"] if stagger else beside.width
                 z -= s.width
             elif stagger:
-                z += beside.width - h["top"] + TENON_GAP - g["bottom"]
+                z += beside.width - h["top"] + gap - g["bottom"]
         heights[key] = z
     return heights
 

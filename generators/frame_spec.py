@@ -166,7 +166,7 @@ class Pegs:
         None,
         low=0,
         high=4,
-        why="Auto: two from 3 in of tenon width up, three from 5 1/2; 0 for none.",
+        why="Auto: two from 3 in of tenon width up, three from 5 1/2 in up; 0 for none.",
     )
     rows: int = count(1, low=1, high=2, why="Two rows stagger the pegs along the tenon.")
     diameter: float = mm(0.375 * INCH, low=4, high=30, why="3/8 in for stretchers of this size.")
@@ -194,7 +194,9 @@ class Bolts:
     """The lag bolts that hold the top down and let it move."""
 
     per_stretcher: int = count(3, low=0, high=12, why="Along each upper stretcher; 0 for none.")
-    diameter: float = mm(0.375 * INCH, low=6, high=13, why="1/4, 5/16, 3/8 or 1/2 in lag bolt.")
+    diameter: float = mm(
+        0.375 * INCH, low=6, high=13, why="1/4, 5/16, 3/8 or 1/2 in lag bolt.", inch_sizes=True
+    )
     length: float | None = mm(
         None, low=25, high=400, why="Auto: the stock length that threads best into the top."
     )

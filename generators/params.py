@@ -43,6 +43,8 @@ class Param:
         choices: the words allowed for a ``choice``, or in a list of ``words``.
         optional: may be left to the generator (written ``auto``).
         refused: words that other families have for a ``choice``, and why this one hasn't.
+        metric: default in a bench made in millimetres; the round size near by if None.
+        inch_sizes: bought in inch sizes, in a bench made in millimetres too.
     """
 
     kind: Kind
@@ -53,16 +55,30 @@ class Param:
     choices: tuple[str, ...] = ()
     optional: bool = False
     refused: tuple[tuple[str, str], ...] = ()
+    metric: float | None = None
+    inch_sizes: bool = False
 
 
 def _field(param: Param) -> Any:
     return field(default=param.default, metadata={KEY: param})
 
 
-def mm(default: float | None, *, low: float, high: float, why: str) -> Any:
-    """A length in mm; ``default=None`` leaves it to the generator (``auto``)."""
+def mm(
+    default: float | None,
+    *,
+    low: float,
+    high: float,
+    why: str,
+    metric: float | None = None,
+    inch_sizes: bool = False,
+) -> Any:
+    """A length in mm; ``default=None`` leaves it to the generator (``auto``).
+
+    ``metric`` and ``inch_sizes`` as in :class:`Param`.
+    """
     value = None if default is None else round(default, 9)  # 24 * 25.4 is 609.5999999999999
-    return _field(Param("length", why, value, low, high, optional=default is None))
+    param = Param("length", why, value, low, high, optional=default is None, metric=metric)
+    return _field(dataclasses.replace(param, inch_sizes=inch_sizes))
 
 
 def plus_minus(default: float, *, high: float, why: str) -> Any:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.generators.frame_layout import INCH, Say, in_units
-from treenail.joints.fits import get_fit, tool_size_for
+from treenail.joints.fits import get_fit
 from treenail.joints.tenon_variants.make import KERF_SHARE
 from treenail.timber.angles import LegAngles
 from treenail.timber.errors import SpecError
@@ -117,7 +117,7 @@ def _tenon(spec: SawBenchSpec, say: Say) -> tuple[float, float]:
     if wide is None:
         wide = 0.6 * legs.width
     if thick is None:
-        thick = tool_size_for(legs.thickness / 2, largest=legs.thickness - 2 * LEAST_SHOULDER)
+        thick = say.tool(legs.thickness / 2, largest=legs.thickness - 2 * LEAST_SHOULDER)
     for name, size, leg in (("width", wide, legs.width), ("thickness", thick, legs.thickness)):
         if size > leg - 2 * LEAST_SHOULDER + 1e-9:
             raise SpecError(

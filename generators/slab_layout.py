@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from treenail.generators.frame_layout import INCH, LEAST_SHOULDER, Say, in_units
-from treenail.joints.fits import get_fit, tool_size_for
+from treenail.joints.fits import get_fit
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.timber.errors import SpecError
 from treenail.timber.frames import snap
@@ -87,12 +87,12 @@ def _ends(spec: WedgedPosts, auto: float, say: Say) -> tuple[float, float]:
 def plan_wedged(spec: WedgedPosts, units: str = "mm") -> PostTenonPlan:
     """Settle wedged tenons of posts in a top; SpecError names the field that can't be met."""
     say = in_units(units)
-    ends, width = _ends(spec, min(INCH / 2, spec.posts.width / 8), say)
+    ends, width = _ends(spec, min(say.usual(INCH / 2), spec.posts.width / 8), say)
     t, deep = spec.post_tenons, spec.posts.thickness
     most = deep - 2 * LEAST_SHOULDER
     thick = t.thickness
     if thick is None:
-        thick = tool_size_for(deep / 3.0, largest=most)
+        thick = say.tool(deep / 3.0, largest=most)
     if thick > most + 1e-9:
         raise SpecError(
             f"a tenon {say(thick)} thick leaves no shoulders of {say(LEAST_SHOULDER)} on a post "

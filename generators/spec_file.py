@@ -18,6 +18,7 @@ from typing import Any
 from treenail.generators.families import FAMILIES, RESERVED, family_spec
 from treenail.generators.params import params
 from treenail.generators.spec_values import MAX_TEXT, Units, build_spec, show
+from treenail.generators.usual_sizes import usual_spec
 from treenail.generators.yaml_lines import Plain, Tree, placed_errors, read_tree, text_of
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import length_system
@@ -89,6 +90,7 @@ def _read(tree: Tree, lines: dict[str, int], file: str | None) -> SpecDocument:
         lines=lines,
         beside=RESERVED,
         bare=told is not None,
+        base=usual_spec(family, units),
     )
     return SpecDocument(
         family=family, units=units, spec=spec, own_species=own, file=file, lines=lines

@@ -57,21 +57,23 @@ def build_spec(
     lines: Mapping[str, int] | None = None,
     beside: tuple[str, ...] = (),
     bare: bool = True,
+    base: T | None = None,
 ) -> T:
     """Check ``mapping`` against the declarations of ``cls`` and make the spec.
 
     Bare numbers are in ``units``; text may bring its own unit; ``"auto"`` and None leave an
     optional parameter to the generator. A section is a mapping, or an instance of its class
-    (whose lengths are mm). Fields that aren't given keep their defaults. ``file`` and
-    ``lines`` (dotted field to line) say where the values come from, and ``beside`` which names
-    the file has beside the spec's own. Without ``bare``, a length or temperature that brings no
-    unit is refused, and ``units`` are those of messages. Raises :class:`SpecError`.
+    (whose lengths are mm). Fields that aren't given keep ``base``'s values, or the defaults.
+    ``file`` and ``lines`` (dotted field to line) say where the values come from, and ``beside``
+    which names the file has beside the spec's own. Without ``bare``, a length or temperature
+    that brings no unit is refused, and ``units`` are those of messages. Raises
+    :class:`SpecError`.
     """
     if units not in MM:
         raise SpecError(f"{show(units)} is no unit for a spec", field="units", allowed="in, mm")
     reader = _Reader(units, beside, dotted_fields(cls), bare)
     try:
-        return reader.section(cls, None, mapping, "")
+        return reader.section(cls, base, mapping, "")
     except SpecError as error:
         line = _line_for(error.field, lines or {})
         raise error.at(file=file, line=line) from None
@@ -133,7 +135,10 @@ class _Reader:
                 if told := getattr(cls, "not_here", {}).get(name):
                     raise SpecError(told, field=join(path, name), allowed=", ".join(declared))
                 self._unknown(name, declared, path)
-            values[name] = self.value(declared[name], value, join(path, name))
+            param = declared[name]
+            if base is not None and param.kind == "section":
+                param = dataclasses.replace(param, default=getattr(base, name))
+            values[name] = self.value(param, value, join(path, name))
         try:
             return cls(**values) if base is None else _replaced(base, values)
         except SpecError as error:

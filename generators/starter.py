@@ -15,6 +15,7 @@ from treenail.generators.families import family_spec
 from treenail.generators.params import Param, params
 from treenail.generators.spec_values import AUTO, Units, range_text
 from treenail.generators.temperatures import bare_scale, bare_temperature
+from treenail.generators.usual_sizes import told, usual_spec
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import MM_PER_INCH, format_number
 
@@ -50,7 +51,7 @@ def starter_text(family: str, units: Units, *, spec: Any = None, short: bool = F
     if units not in ("in", "mm"):
         raise SpecError(f"{units!r} is no unit for a spec", field="units", allowed="in, mm")
     kind = family_spec(family)
-    values = kind() if spec is None else spec
+    values = usual_spec(family, units) if spec is None else spec
     if type(values) is not kind:
         raise SpecError(f"{type(values).__name__} is not the spec of {family!r}", field="bench")
     doc = (kind.__doc__ or "A bench.").strip().splitlines()[0]
@@ -117,7 +118,12 @@ def section_lines(
         if param.kind == "section":
             inner = section_lines(value, units, indent + "  ", path=f"{full}.", only=only)
             if inner:
-                lines += ["", *comment_lines(param.why, indent), f"{indent}{name}:", *inner]
+                lines += [
+                    "",
+                    *comment_lines(told(param, units), indent),
+                    f"{indent}{name}:",
+                    *inner,
+                ]
         elif only is None or only(full):
             lines += [] if indent else [""]
             lines += _remark(param, units, indent)
@@ -127,15 +133,14 @@ def section_lines(
 
 def _remark(param: Param, units: Units, indent: str) -> list[str]:
     """Why and range in one line if they fit, else the range in a line of its own."""
+    why = told(param, units)
     if param.kind == "text":
-        return comment_lines(param.why, indent)
+        return comment_lines(why, indent)
     allowed = f"[{range_text(param, units)}]"
-    together = comment_lines(f"{param.why} {allowed}", indent)
-    return (
-        together
-        if len(together) == 1
-        else [*comment_lines(param.why, indent), *comment_lines(allowed, indent)]
-    )
+    together = comment_lines(f"{why} {allowed}", indent)
+    if len(together) == 1:
+        return together
+    return [*comment_lines(why, indent), *comment_lines(allowed, indent)]
 
 
 def value_text(param: Param, value: Any, units: Units) -> str:

@@ -89,7 +89,9 @@ class EndBoards:
     tenon_width: float = mm(
         2.5 * INCH, low=20, high=200, why="Of each tenon: narrow, so that it swells little."
     )
-    peg: float = mm(0.375 * INCH, low=4, high=25, why="Diameter of a breadboard end's pegs.")
+    peg: float = mm(
+        0.375 * INCH, low=4, high=25, metric=8, why="Diameter of a breadboard end's pegs."
+    )
     draw: float = mm(
         INCH / 32, low=0, high=3, why="Draw of their holes: 1/32 in, since the tenons are short."
     )

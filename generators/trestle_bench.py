@@ -25,7 +25,6 @@ from treenail.generators.trestle_layout import (
 from treenail.generators.trestle_spec import TrestleBenchSpec
 from treenail.generators.underframe import PostBenchBuilder
 from treenail.joints.features import Hollow
-from treenail.joints.fits import get_fit
 from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
 from treenail.joints.tenon_variants.make import wedged_tenon
 from treenail.joints.tenon_variants.tusk import TuskTenon
@@ -229,7 +228,7 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
             shoulders=Shoulders(
                 face_edge=s.shoulder, back_edge=s.shoulder, face_side=cheek, back_side=cheek
             ),
-            fit=get_fit(s.fit).built(cast("Model", self.spec.model)),
+            fit=self.say.fit(s.fit).built(cast("Model", self.spec.model)),
             wedge_face=Face.FACE_EDGE if s.drive == "upright" else Face.FACE_SIDE,
             wedge_width=s.wedge_width,
             wedge_thickness=plan.wedge,

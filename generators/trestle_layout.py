@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING, Any
 
 from treenail.generators.fittings.site import standing
 from treenail.generators.frame_layout import INCH, LEAST_SHOULDER, Say, in_units
-from treenail.joints.fits import tool_size_for
 from treenail.joints.tenon_variants.make import WEDGE_SLOPE
 from treenail.timber.errors import SpecError
 from treenail.timber.fasteners import lag_size
@@ -96,8 +95,8 @@ def lay_out_trestles(spec: TrestleBenchSpec, units: str = "mm") -> TrestleLayout
     arm_top, stands = snap(spec.height - top.thickness), standing(spec.fittings, units)
     ys = _places(spec, say)
     foot = _level(spec, ys, feet.beyond, 0.0, "feet", say)
-    arm = _level(spec, ys, arms.beyond, INCH, "arms", say)
-    tenon = tool_size_for(posts.width / 3, largest=posts.width - 2 * LEAST_SHOULDER)
+    arm = _level(spec, ys, arms.beyond, say.usual(INCH), "arms", say)
+    tenon = say.tool(posts.width / 3, largest=posts.width - 2 * LEAST_SHOULDER)
     return TrestleLayout(
         xs=_ends(spec, say),
         ys=ys,
@@ -110,7 +109,7 @@ def lay_out_trestles(spec: TrestleBenchSpec, units: str = "mm") -> TrestleLayout
         if arms.way == "wedged"
         else _into(arms.tenon_length, arms.height, "arms", say),
         tenon=snap(tenon),
-        edge=snap(min(INCH / 2, posts.thickness / 6)),
+        edge=snap(min(say.usual(INCH / 2), posts.thickness / 6)),
         rail_z=_rail_height(spec, stands, arm_top, say),
         **_tusk(spec, say),
     )
@@ -222,7 +221,7 @@ def _tusk(spec: TrestleBenchSpec, say: Say) -> dict[str, float]:
     most = min(rails.thickness, spec.posts.thickness - 2 * LEAST_SHOULDER)
     thick = rails.tenon_thickness
     if thick is None:
-        thick = tool_size_for(0.55 * rails.thickness, largest=most)
+        thick = say.tool(0.55 * rails.thickness, largest=most)
     if thick > most + 1e-9:
         raise SpecError(
             f"a tenon {say(thick)} thick does not come out of this stretcher, or leaves no wood "
@@ -241,7 +240,7 @@ def _tusk(spec: TrestleBenchSpec, say: Say) -> dict[str, float]:
     across = thick if upright else high
     wedge = rails.wedge_thickness
     if wedge is None:
-        wedge = max(across / 3, 0.375 * INCH)
+        wedge = max(across / 3, say.usual(0.375 * INCH))
     if wedge + PLAY > across - 2 * LEAST_WOOD / 2:
         raise SpecError(
             f"a wedge {say(wedge)} thick leaves no wood beside its hole in a tenon {say(across)}",

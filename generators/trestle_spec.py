@@ -139,7 +139,9 @@ class ArmBolts:
 
     outside: bool = flag(default=True, why="One in each end of an arm, beyond the posts.")
     between: int = count(1, low=0, high=4, why="Between the two posts of a trestle.")
-    diameter: float = mm(0.375 * INCH, low=6, high=13, why="1/4, 5/16, 3/8 or 1/2 in lag bolt.")
+    diameter: float = mm(
+        0.375 * INCH, low=6, high=13, why="1/4, 5/16, 3/8 or 1/2 in lag bolt.", inch_sizes=True
+    )
     length: float | None = mm(
         None, low=25, high=400, why="Auto: the stock length that threads best into the top."
     )

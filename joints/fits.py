@@ -73,6 +73,7 @@ class Fit:
 
 
 _BOTTOM = Limits(INCH / 16, INCH / 8)
+_METRIC_BOTTOM = Limits(1.5, 3.5)
 _CP = "common practice: .002-.006 in in total for a glue line; bottom 1/16-1/8 in"
 
 FITS: dict[str, Fit] = {
@@ -106,10 +107,13 @@ FITS: dict[str, Fit] = {
 }
 
 
-def get_fit(name: str) -> Fit:
-    """The fit of that name; SpecError lists the names there are."""
+def get_fit(name: str, *, metric: bool = False) -> Fit:
+    """The fit of that name, its gap at the bottom in round mm if ``metric``.
+
+    SpecError lists the names there are.
+    """
     try:
-        return FITS[name]
+        return replace(FITS[name], bottom=_METRIC_BOTTOM) if metric else FITS[name]
     except KeyError:
         raise SpecError(
             f"there is no fit named {name!r}", field="fit", allowed=", ".join(FITS)
@@ -121,11 +125,15 @@ TOOL_SIZES: tuple[float, ...] = tuple(
     round(x * INCH, 9) for x in (0.25, 0.3125, 0.375, 0.5, 0.625, 0.75, 1.0)
 )
 
+#: The same where chisels and cutters are bought in millimetres.
+METRIC_TOOL_SIZES: tuple[float, ...] = (6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0)
 
-def tool_size_for(wanted: float, *, largest: float) -> float:
+
+def tool_size_for(wanted: float, *, largest: float, metric: bool = False) -> float:
     """The tool size nearest to ``wanted`` that is not over ``largest`` (both mm).
 
     Below the smallest tool the smallest is given; the checks then say what it costs in wood.
     """
-    fitting = [t for t in TOOL_SIZES if t <= largest + 1e-9] or [TOOL_SIZES[0]]
+    sizes = METRIC_TOOL_SIZES if metric else TOOL_SIZES
+    fitting = [t for t in sizes if t <= largest + 1e-9] or [sizes[0]]
     return min(fitting, key=lambda t: (abs(t - wanted), t))

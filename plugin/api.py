@@ -11,6 +11,7 @@ import treenail
 from treenail.generators import bench as numbers
 from treenail.generators.apron_spec import ApronBenchSpec
 from treenail.generators.build import build_bench, build_document
+from treenail.generators.families import family_of
 from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.raised_spec import RaisedBenchSpec
 from treenail.generators.saw_spec import SawBenchSpec
@@ -18,6 +19,7 @@ from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.spec_file import read_spec
 from treenail.generators.spec_values import build_spec
 from treenail.generators.trestle_spec import TrestleBenchSpec
+from treenail.generators.usual_sizes import usual_spec
 
 if TYPE_CHECKING:
     import os
@@ -328,7 +330,7 @@ def _bench(
     units: Literal["in", "mm"],
     added_species: Mapping[str, Species] | None,
 ) -> Bench:
-    spec = build_spec(kind, sizes, units=units)
+    spec = build_spec(kind, sizes, units=units, base=usual_spec(family_of(kind), units))
     return Bench.of(build_bench(spec, units=units, added_species=added_species))
 
 

@@ -36,6 +36,7 @@ class Batch:
     Attributes:
         members: the parts of the bench that they become.
         role: in the trade's words.
+        mark: the letter of their rough part, as on the list of rough parts.
         count: pieces handled in this step.
         machine: its name, or ``hand tools``.
         length, width, thickness: when the step is done, mm; None where it is not brought to size.
@@ -46,6 +47,7 @@ class Batch:
 
     members: tuple[str, ...]
     role: str
+    mark: str
     count: int
     machine: str
     length: float | None = None
@@ -118,6 +120,7 @@ class MillingPlan:
                 "step": s.number,
                 "phase": s.phase,
                 "what": s.what,
+                "mark": b.mark,
                 "part": b.role,
                 "pieces": b.count,
                 "machine": b.machine,
@@ -146,6 +149,7 @@ def _step_data(s: MillStep) -> dict[str, Any]:
             {
                 "members": list(b.members),
                 "role": b.role,
+                "mark": b.mark,
                 "count": b.count,
                 "machine": b.machine,
                 "length_mm": _size(b.length),

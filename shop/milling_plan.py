@@ -102,6 +102,7 @@ class _Planner:
         return Batch(
             members=lot.part.members,
             role=lot.part.role,
+            mark=lot.part.mark,
             count=lot.boards if count is None else count,
             machine=machine,
             length=None if length is None else snap(length),

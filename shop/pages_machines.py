@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import compress
 from typing import TYPE_CHECKING
 
 from treenail.checks.assembly.words import listed, plain
@@ -40,6 +41,15 @@ _BENT = (
 def _table(head: Sequence[str], rows: Iterable[Sequence[str]]) -> list[str]:
     lines = [f"| {' | '.join(head)} |", f"|{'|'.join('---' for _ in head)}|"]
     return [*lines, *(f"| {' | '.join(row)} |" for row in rows)]
+
+
+def _full_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """A table without the columns in which nothing stands."""
+    used = [any(row[i] for row in rows) for i in range(len(head))]
+    return _table(
+        list(compress(head, used)),
+        (list(compress(row, used)) for row in rows),
+    )
 
 
 def _bullets(texts: Iterable[str]) -> list[str]:
@@ -100,12 +110,8 @@ def _mill_step(step: MillStep, say: Say, small: Say, told: set[str]) -> list[Seq
         [f"## {step.number}. {step.phase.capitalize()}"],
         [escape(step.what)],
     ]
-    blocks.append(
-        _table(
-            ("pieces", "for", "machine", "length", "width", "thickness", "note"),
-            (_batch_row(b, say) for b in step.batches),
-        )
-    )
+    head = ("mark", "pieces", "for", "machine", "length", "width", "thickness", "note")
+    blocks.append(_full_table(head, [_batch_row(b, say) for b in step.batches]))
     if step.together:
         blocks.append([f"Together: {escape(step.together)}"])
     blocks.append(
@@ -123,7 +129,7 @@ def _mill_step(step: MillStep, say: Say, small: Say, told: set[str]) -> list[Seq
 
 def _batch_row(b: Batch, say: Say) -> tuple[str, ...]:
     sizes = tuple("" if v is None else escape(say(v)) for v in (b.length, b.width, b.thickness))
-    return (str(b.count), escape(b.role), escape(b.machine), *sizes, escape(b.note))
+    return (b.mark, str(b.count), escape(b.role), escape(b.machine), *sizes, escape(b.note))
 
 
 # --- set-ups
@@ -180,12 +186,9 @@ def _setup(setup: Setup, say: Say, level: int, *, with_pictures: bool) -> list[S
     if with_pictures and stack_sketch(setup, say):
         blocks.append([f"![Stack and fence of set-up {setup.number}]({_picture(setup)})"])
     blocks.append(_numbered(setup.order))
-    blocks.append(
-        _table(
-            ("stop", "pieces", "how they lie", "marks", "order"),
-            (row for place in setup.places for row in _place_rows(place, say)),
-        )
-    )
+    head = ("stop", "pieces", "how they lie", "marks", "order")
+    rows = [row for place in setup.places for row in _place_rows(place, say)]
+    blocks.append(_full_table(head, rows))
     stops = dict.fromkeys(p.measured_from for p in setup.places if p.measured_from)
     if stops:
         blocks.append([f"Stop: {escape('; '.join(stops))}."])

@@ -70,7 +70,9 @@ def stance(bench: Bench) -> Stance | None:
         if low[2] - floor < 1e-6
         for c in (chamfer.get(name, 0.0),)
     ]
-    tops = [b for b in bounds.values() if height - b[1][2] < 1e-6]
+    high = [m for m in bench.timbers if height - bounds[m.name][1][2] < 1e-6]
+    # Legs that come up through the top end as high as it does, and are none of it.
+    tops = [bounds[m.name] for m in [m for m in high if m.assembly == "top"] or high]
     if height - floor <= 0.0:
         return None
     return Stance(

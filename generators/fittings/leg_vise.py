@@ -10,7 +10,6 @@ from treenail.generators.fittings.plates import add_plate, hole_for, on_face
 from treenail.generators.fittings.site import FITTINGS, Site, measured
 from treenail.generators.parts import BACK, DOWN, FRONT, LEFT, RIGHT, UP
 from treenail.joints.convex import segment_distance
-from treenail.joints.fits import get_fit, tool_size_for
 from treenail.joints.levelling import STUD_DEEPER
 from treenail.joints.mortise_tenon import Shoulders
 from treenail.joints.provisions import Holes
@@ -256,7 +255,7 @@ class LegViseBuilder:
         """The guide, wedged in the chop, sliding through the post."""
         site, vise = self.site, self.vise
         wide, thick = vise.guide_width, vise.guide_thickness
-        stands = tool_size_for(0.7 * thick, largest=thick - 2 * CHEEK)
+        stands = site.say.tool(0.7 * thick, largest=thick - 2 * CHEEK)
         cheek = snap((thick - stands) / 2)
         if stands >= thick or wide < LEAST_GUIDE:
             raise site.refuse(
@@ -277,7 +276,7 @@ class LegViseBuilder:
                 assembly=FITTINGS,
             )
         )
-        fit = get_fit(site.spec.fit)
+        fit = site.say.fit(site.spec.fit)
         tenon = wedged_tenon(
             chop,
             guide,

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from treenail.generators.frame_layout import in_units
+from treenail.generators.frame_layout import Say, in_units
 from treenail.joints.cuts import Bore
 from treenail.joints.features import DogHoles
 from treenail.timber.errors import SpecError
@@ -14,7 +14,7 @@ from treenail.timber.frames import snap
 from treenail.timber.species import get_species
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
+    from collections.abc import Mapping, Sequence
 
     from treenail.generators.bench import Seasons
     from treenail.generators.fittings.ground import Ground
@@ -70,8 +70,8 @@ class Site:
         return getattr(self.fittings, name, None)
 
     @property
-    def say(self) -> Callable[[float], str]:
-        """Writes lengths for messages."""
+    def say(self) -> Say:
+        """Writes lengths for messages, and knows the sizes usual in these units."""
         return in_units(self.units)
 
     @property

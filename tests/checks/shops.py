@@ -21,9 +21,9 @@ def shop(**changed: Any) -> ShopFile:
     return ShopFile(machines=machines(**changed))
 
 
-def bench(**changed: Any) -> Bench:
-    """The default frame bench with some fields changed; lengths in mm."""
-    return build_bench(build_spec(FrameBenchSpec, changed, units="mm"), units="mm")
+def bench(units: str = "mm", /, **changed: Any) -> Bench:
+    """The default frame bench with some fields changed; lengths in mm, made in ``units``."""
+    return build_bench(build_spec(FrameBenchSpec, changed, units="mm"), units=units)
 
 
 def found(code: str, context: Context) -> list[Finding]:

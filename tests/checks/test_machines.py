@@ -71,7 +71,7 @@ def test_a_cut_beyond_reach_is_an_error_only_where_the_shop_said_so() -> None:
         "warning"
     }
     # The file speaks of one machine; the other's reach stays a guess.
-    deep = bench(posts={"thickness": 200, "width": 200}, **{
+    deep = bench("mm", posts={"thickness": 200, "width": 200}, **{
         key: {"tenon_length": 120, "height": h}
         for key, h in (("lower_long", 100), ("lower_end", 300))
     })  # fmt: skip
@@ -91,7 +91,7 @@ def test_no_machine_at_all_is_told_too() -> None:
 
 
 def test_each_missing_tool_has_one_rule() -> None:
-    b = bench()
+    b = bench("in")
     cases = {
         "chisel-missing": shop(mortiser={"chisels": [30]}, order={"mortises": ["mortiser"]}),
         "drill-missing": shop(

@@ -82,4 +82,4 @@ def test_a_haunch_socket_may_run_out_at_the_end_but_not_nearly() -> None:
 
 def test_the_remedy_names_a_thinner_tenon() -> None:
     (finding,) = said(tee(aside=-32.0, shoulders=(12.7, 12.7, 0.0, 19.05)), "mortise-wall")
-    assert "or make it 19.05 mm thick" in finding.remedy
+    assert "or make it 25 mm thick" in finding.remedy

@@ -20,6 +20,7 @@ import treenail
 from tests.families.sizes import SAMPLE, SIZES, UNAVOIDABLE, UNITS, Units
 from treenail.generators.families import FAMILIES
 from treenail.generators.spec_values import build_spec
+from treenail.generators.usual_sizes import usual_spec
 from treenail.shop.cutlist import cut_list
 from treenail.templates.report import report_data
 
@@ -28,7 +29,9 @@ GRID = [(f, s, u) for f in SIZES for s in SIZES[f] for u in UNITS]
 
 
 def bench(family: str, size: str, units: Units) -> treenail.Bench:
-    spec = build_spec(FAMILIES[family], SIZES[family][size], units=units)
+    spec = build_spec(
+        FAMILIES[family], SIZES[family][size], units=units, base=usual_spec(family, units)
+    )
     return treenail.bench_of(spec, units=units)
 
 

@@ -14,7 +14,7 @@ from treenail.generators.frame_spec import FrameBenchSpec
 from treenail.generators.slab_spec import PostTenons, SlabBenchSpec
 from treenail.generators.spec_values import build_spec
 from treenail.joints.corners import largest_cutter
-from treenail.joints.fits import FITS, MODELS, Model
+from treenail.joints.fits import FITS, MODELS, Model, get_fit
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.errors import SpecError
 
@@ -61,7 +61,7 @@ def test_the_slab_bench_s_posts_have_such_corners_too(way: str) -> None:
 
 @pytest.mark.parametrize("fit", sorted(FITS))
 def test_the_solids_are_built_to_the_limit_asked_for(fit: str) -> None:
-    limits = FITS[fit]
+    limits = get_fit(fit, metric=True)
     wanted: dict[Model, tuple[float, float, float]] = {
         "tight": (limits.cheek.low, limits.edge.low, limits.bottom.low),
         "loose": (limits.cheek.high, limits.edge.high, limits.bottom.high),

@@ -16,7 +16,7 @@ from treenail.generators.edge_room import EASY, STEP, edge_fit
 from treenail.generators.frame_spec import FrameBenchSpec, Moisture
 from treenail.generators.slab_spec import SlabBenchSpec
 from treenail.generators.spec_values import build_spec
-from treenail.joints.fits import FITS
+from treenail.joints.fits import FITS, get_fit
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.timber.errors import SpecError
 from treenail.timber.moisture import crush_strain
@@ -35,7 +35,7 @@ def tenons(spec: FrameBenchSpec | SlabBenchSpec) -> list[MortiseTenon]:
 
 def test_a_usual_bench_has_the_named_fit() -> None:
     for spec in (FrameBenchSpec(), SlabBenchSpec()):
-        assert {j.fit for j in tenons(spec)} == {FITS["hand press"]}
+        assert {j.fit for j in tenons(spec)} == {get_fit("hand press", metric=True)}
         assert not any(k.startswith("edge_room") for k in build_bench(spec).choices)
 
 
@@ -44,7 +44,7 @@ def test_room_keeps_the_squeeze_easy_and_no_more(wood: str, wettest: float, name
     spec = FrameBenchSpec(species=wood, moisture=Moisture(wettest=wettest), fit=name)
     bench = build_bench(spec)
     for joint in tenons(spec)[:8]:
-        rail, named, own = joint.entering, FITS[name], joint.fit
+        rail, named, own = joint.entering, get_fit(name, metric=True), joint.fit
         swells = joint.width * rail.species.c_tangential * (wettest - 8.0)
         squeeze = swells - own.edge.mid
         stands = EASY * crush_strain(rail.species) * joint.width

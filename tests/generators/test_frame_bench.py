@@ -74,7 +74,8 @@ def test_inches_and_millimetres_give_the_same_bench() -> None:
             FrameBenchSpec,
             {"length": 1524, "depth": 609.6, "height": "34 in", "pegs": {"offset": 1.5875}},
             units="mm",
-        )
+        ),
+        units="in",
     )
     for a, b in zip(inches.members, metric.members, strict=True):
         assert a.size == pytest.approx(b.size, abs=1e-9)

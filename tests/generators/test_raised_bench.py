@@ -50,7 +50,7 @@ def test_its_height_is_what_the_working_height_leaves(below: float, raised: floa
 
 
 def test_a_height_of_its_own_must_agree() -> None:
-    assert treenail.raised_bench(height="6 1/2 in").asked[2] == pytest.approx(165.1)
+    assert treenail.raised_bench(height="17 cm").asked[2] == pytest.approx(170)
     with pytest.raises(SpecError, match="comes to") as caught:
         treenail.raised_bench(height=180)
     assert caught.value.field == "height"
@@ -114,7 +114,7 @@ def test_clamps_need_no_holes_and_their_pull_is_told() -> None:
     made = bench("clamps")
     assert made.pegs == ()
     pull = next(f for f in strength_of(made).figures if f.key == "clamp-pull")
-    w, h, feet = strength_of(made).mass.weight, made.asked[2], made.asked[1] - 2 * 25.4
+    w, h, feet = strength_of(made).mass.weight, made.asked[2], made.asked[1] - 2 * 25
     assert pull.value == pytest.approx((200.0 * h - w * feet / 2) / feet, rel=1e-6)
 
 
@@ -223,5 +223,5 @@ def test_a_starter_of_the_family_reads_as_its_defaults() -> None:
 def test_the_sheet_gives_its_own_height_without_the_pins() -> None:
     drawn = bench_sheet_svg(bench("usual").solids()).decode()
     texts = re.findall(r">([^<>]+)</text>", drawn)
-    assert "165.1" in texts
-    assert f"{165.1 + bench('usual').spec.hold.length:g}" not in "".join(texts)
+    assert "170" in texts
+    assert f"{170 + bench('usual').spec.hold.length:g}" not in "".join(texts)

@@ -21,6 +21,7 @@ from treenail.generators.frame_spec import DogHoles, FrameBenchSpec, Top
 from treenail.generators.params import Param, count, mm, params, section
 from treenail.generators.spec_file import build_spec, read_spec, read_spec_text
 from treenail.generators.spec_values import inner_limits, range_text
+from treenail.generators.usual_sizes import usual_spec
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import parse_length
 
@@ -49,7 +50,7 @@ def test_a_file_is_read_with_the_line_of_each_field(tmp_path: Path) -> None:
         assert spec.length == pytest.approx(78.5 * 25.4, abs=1e-9)
         assert spec.top.thickness == pytest.approx(73.025, abs=1e-9)
         assert (spec.top.dog_holes.rows, spec.top.dog_holes.diameter) == (2, 20.0)
-        assert spec.pegs == FrameBenchSpec().pegs
+        assert spec.pegs == usual_spec("frame", "mm").pegs
         assert spec.shelf.enabled is True
         assert spec.upper_long.haunch is True
         assert document.lines["top.thickness"] == 6

@@ -16,6 +16,7 @@ from treenail.generators.frame_spec import FrameBenchSpec, Top
 from treenail.generators.spec_file import build_spec, read_spec_text
 from treenail.generators.spec_values import dotted_fields
 from treenail.generators.starter import MAIN, spec_length, starter_text
+from treenail.generators.usual_sizes import usual_spec
 from treenail.timber.errors import SpecError
 from treenail.timber.lengths import parse_length
 
@@ -27,7 +28,7 @@ def test_reading_the_starter_gives_the_default_spec(family: str, units: Any) -> 
     text = starter_text(family, units)
     document = read_spec_text(text)
     assert (document.family, document.units) == (family, units)
-    assert_same(document.spec, FAMILIES[family]())
+    assert_same(document.spec, usual_spec(family, units))
     assert document.own_species == ()
 
 
@@ -44,7 +45,7 @@ def test_the_starter_has_every_parameter_and_fits_a_screen(family: str, units: A
 def test_a_short_starter_is_a_short_way_to_the_same_spec(family: str, units: Any) -> None:
     text = starter_text(family, units, short=True)
     document = read_spec_text(text)
-    assert_same(document.spec, FAMILIES[family]())
+    assert_same(document.spec, usual_spec(family, units))
     assert len(text.splitlines()) < 170
     assert {"length", "species", "top.thickness"} <= set(document.lines)
     assert not set(document.lines) - set(read_spec_text(starter_text(family, units)).lines)
@@ -61,7 +62,8 @@ def test_every_name_of_the_short_starter_is_some_familys() -> None:
 def test_fractions_in_inches_and_plain_numbers_in_millimetres() -> None:
     inches, millimetres = starter_text("frame", "in"), starter_text("frame", "mm")
     assert "  thickness: 2 7/8\n" in inches
-    assert "  thickness: 73.025\n" in millimetres
+    assert "  thickness: 75\n" in millimetres
+    assert "75 mm takes 50 mm tenons from two sides" in millimetres
     assert "  sections: auto\n" in inches
     assert 'top_species: ""\n' in inches
     assert "[300 mm to 6000 mm]" in millimetres

@@ -14,6 +14,7 @@ from treenail.checks.strength.data import strength_data, strength_of
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
 from treenail.generators.frame_spec import FrameBenchSpec
+from treenail.generators.spec_values import build_spec
 from treenail.timber.errors import TreenailError
 
 CODES = (
@@ -156,12 +157,11 @@ def test_no_bench_breaks_the_estimate(spec: FrameBenchSpec) -> None:
 
 def test_an_inch_bench_hears_pounds_and_inches() -> None:
     wood = "eastern white pine"
-    benches = (
-        treenail.frame_bench(units="mm", length=900.0, species=wood),
-        treenail.frame_bench(units="in", length=900.0 / 25.4, species=wood),
-    )
+    spec = build_spec(FrameBenchSpec, {"length": 900.0, "species": wood}, units="mm")
+    benches = [treenail.bench_of(spec, units=units) for units in ("mm", "in")]
     metric, inch = (next(f for f in run(b) if f.rule == "slides") for b in benches)
-    assert inch.measured == pytest.approx(metric.measured, rel=1e-6)
+    # But for the gap below blind tenons, which is round in each.
+    assert inch.measured == pytest.approx(metric.measured, rel=1e-3)
     assert inch.measured is not None
     assert f"{inch.measured / 4.4482216152605:.0f} lbf" in inch.message
     assert " N" not in inch.message.replace(" NOT", "")
