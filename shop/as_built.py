@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from treenail.checks.meeting import least_to_shorten, meetings
 from treenail.checks.rules import Context
+from treenail.generators.fittings.site import FITTINGS
 from treenail.joints.base import Joint
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.shop.allowances import usual
@@ -230,6 +231,6 @@ class _Derive:
 
 
 def _reach(bench: Bench, axis: int) -> float:
-    """The bench's outer size along an axis, mm."""
-    spans = [bench.bounds[m.name] for m in bench.timbers]
+    """The bench's outer size along an axis, its fittings left out, mm."""
+    spans = [bench.bounds[m.name] for m in bench.timbers if m.assembly != FITTINGS]
     return max(s[1][axis] for s in spans) - min(s[0][axis] for s in spans)

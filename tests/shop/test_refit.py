@@ -275,6 +275,13 @@ def test_a_thin_top_lies_lower_on_the_same_stretchers() -> None:
     assert not WRONG & {f.rule for f in check_bench(made.bench).errors}
 
 
+def test_fittings_dont_count_in_the_benchs_height() -> None:
+    """Regression: a chop that still stood at the old height hid that the top lies lower."""
+    made = derive("vises", top_section_1={"thickness": -0.5})
+    assert made.bench.asked[2] == pytest.approx(bench("vises").asked[2] - 0.5)
+    assert "outer-size" not in {f.rule for f in check_bench(made.bench).errors}
+
+
 def test_shelf_boards_lie_on_the_rebates_floor() -> None:
     name = "shelf_on_front"
     made = derive("knock-down", shelf_on_front={"rebate_depth": 1.0},
