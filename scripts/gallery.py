@@ -6,6 +6,7 @@ how it is drawn.
 
 from __future__ import annotations
 
+import runpy
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLE = ROOT / "examples" / "skerry-point.yaml"
+STAKED = ROOT / "examples" / "staked_bench.py"
 PICTURES = ROOT / "docs" / "pictures"
 #: How far parts are drawn out of each other, mm.
 END, SIDE, LIFT, PEG = 320.0, 220.0, 320.0, 190.0
@@ -86,6 +88,12 @@ def family_specs() -> dict[str, Path]:
     }
 
 
+def staked() -> bytes:
+    """The picture of a bench that is composed by hand."""
+    bench: Bench = runpy.run_path(str(STAKED))["bench"]
+    return bench_svg(build_solids(bench))
+
+
 def family(spec: Path) -> bytes:
     """The picture of an example."""
     return bench_svg(build_solids(build_document(read_spec(spec))))
@@ -95,6 +103,7 @@ def main() -> None:
     """Write the pictures."""
     PICTURES.mkdir(parents=True, exist_ok=True)
     drawn = {name: family(spec) for name, spec in family_specs().items()}
+    drawn["staked.svg"] = staked()
     for name, content in {**pictures(build_solids(example())), **drawn}.items():
         (PICTURES / name).write_bytes(content)
         print(f"docs/pictures/{name}: {len(content)} bytes")

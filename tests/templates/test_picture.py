@@ -318,7 +318,7 @@ def test_curves_go_to_the_paper_upside_down_and_scaled() -> None:
     "families", [2, pytest.param(None, marks=pytest.mark.deep)], ids=["two families", "all"]
 )
 def test_the_gallery_draws_what_the_readme_shows(solids: BenchSolids, families: int | None) -> None:
-    drawn = gallery.pictures(solids)
+    drawn = {**gallery.pictures(solids), "staked.svg": gallery.staked()}
     small = sorted(gallery.family_specs(), key=lambda name: name not in ("raised.svg", "saw.svg"))
     drawn |= {name: gallery.family(gallery.family_specs()[name]) for name in small[:families]}
     shown = re.findall(r"docs/pictures/([\w.-]+)", (ROOT / "README.md").read_text("utf-8"))
