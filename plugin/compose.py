@@ -8,12 +8,17 @@ from typing import Literal, TypeVar
 
 from treenail.api import Bench
 from treenail.generators.bench import Seasons
+from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.base import Joint
 from treenail.joints.corners import CORNERS, CornerKind
 from treenail.joints.cuts import Haunch
+from treenail.joints.drawbored import DrawBore
 from treenail.joints.features import Bearing, EdgeGlue
 from treenail.joints.fits import get_fit, tool_size_for
-from treenail.joints.mortise_tenon import DrawBore, MortiseTenon, Shoulders
+from treenail.joints.mortise_tenon import MortiseTenon, Shoulders
+from treenail.joints.standing import Standing
+from treenail.joints.tenon_variants.pegs import MOST, pegged
+from treenail.joints.tenon_variants.tapered_round import LEANS, face_plane
 from treenail.timber.errors import GeometryError, SpecError
 from treenail.timber.frames import Frame, Vec, cross, dot, norm, snap_vec, unit
 from treenail.timber.lengths import format_length, parse_length
@@ -166,10 +171,11 @@ def join(
     corners: CornerKind = "square",
     cutter: Length = "1/2 in",
     units: Units = "mm",
-) -> MortiseTenon:
+) -> MortiseTenon | AngledTenon:
     """A drawbored mortise and tenon where two placed pieces meet.
 
-    The mortised face, the tenon's length and every position follow from the placements.
+    The mortised face, the tenon's length and every position follow from the placements. Where the
+    tenoned piece leans it is an angled one, its pegs square to its cheeks.
 
     Args:
         receiver: the piece that is mortised.
@@ -184,7 +190,9 @@ def join(
         pegs: how many; 0 for none.
         peg: their diameter.
         draw: how much nearer the shoulder the tenon's holes lie.
-        setback: shoulder to the post's holes; None takes two peg diameters.
+        setback: shoulder to the post's holes; None takes two peg diameters. Of a piece that leans
+            it is measured along the piece, half-way through its tenon; None keeps each peg two
+            diameters from the mortised face.
         peg_species: the pegs' wood.
         drive: side of ``entering`` on which they are driven.
         corners: of the mortise: ``square``, ``round`` (the tenon is rounded to match) or
@@ -193,7 +201,7 @@ def join(
         units: of bare numbers.
 
     Raises:
-        GeometryError: the pieces don't meet, with the distance, or stand aslant.
+        GeometryError: the pieces don't meet, with the distance, or lean by more than 45 degrees.
         SpecError: a size that can't be read.
     """
 
@@ -224,8 +232,27 @@ def join(
         species=get_species(peg_species, field="peg_species"),
         drive_side=drive,
     )
+    label = name or f"{entering.name}_in_{receiver.name}"
+    probe = Standing(name=label, receiver=receiver, entering=entering, end=chosen)
+    if face_plane(probe).tilt > LEANS:
+        if haunch or corners != "square":
+            raise SpecError(
+                f"{entering.name} leans, so that its tenon has square corners and no haunch",
+                field="haunch" if haunch else "corners",
+                allowed="False" if haunch else "square",
+            )
+        leaning = AngledTenon(
+            name=label,
+            receiver=receiver,
+            entering=entering,
+            end=chosen,
+            shoulders=sides,
+            fit=get_fit(fit),
+            through=through,
+        )
+        return _pegged(leaning, drawbore, keep=setback is not None)
     made = MortiseTenon(
-        name=name or f"{entering.name}_in_{receiver.name}",
+        name=label,
         receiver=receiver,
         entering=entering,
         end=chosen,
@@ -240,6 +267,15 @@ def join(
         return made
     stub = Haunch(Face.FACE_EDGE, sides.face_edge, min(12.7, made.length / 3))
     return replace(made, haunch=stub)
+
+
+def _pegged(joint: AngledTenon, draw: DrawBore, *, keep: bool) -> AngledTenon:
+    """A leaning tenon with pegs; unless ``keep``, as far from the mortised face as is usual."""
+    if not draw.count:
+        return joint
+    usual = pegged(joint, min(draw.count, MOST), diameter=draw.diameter, side=draw.drive_side).draw
+    assert usual is not None
+    return replace(joint, draw=draw if keep else replace(draw, setback=usual.setback))
 
 
 def rest(below: Member, above: Member, *, name: str = "") -> Bearing:

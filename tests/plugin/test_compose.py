@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from treenail.compose import compose, join, meeting_end, piece
+from treenail.joints.angled_tenon import AngledTenon
 from treenail.joints.mortise_tenon import MortiseTenon
 from treenail.joints.skew import BevelledEnd
 from treenail.joints.tenon_variants.make import angled_tenon
@@ -15,7 +16,7 @@ from treenail.timber.frames import unit
 from treenail.timber.member import Face, Member
 
 
-def trestle() -> tuple[list[Member], list[MortiseTenon]]:
+def trestle() -> tuple[list[Member], list[MortiseTenon | AngledTenon]]:
     foot = piece("foot", 700, 90, 70, at=(0, 0, 0), grain="back", face="up")
     post = piece("post", 650, 120, 60, at=(15, 290, 30), grain="up", face="left")
     arm = piece("arm", 600, 90, 70, at=(0, 50, 640), grain="back", face="down")
@@ -88,6 +89,7 @@ def test_a_router_s_corners_are_asked_for_by_hand() -> None:
     made = join(post, rail, corners="round", cutter=12)
     assert made.mortise.corners is not None
     assert made.mortise.corners.radius == 6.0
+    assert isinstance(made, MortiseTenon)
     assert made.tenon.rounding is not None
     with pytest.raises(SpecError, match="rounded"):
         join(post, rail, corners="rounded")  # type: ignore[arg-type]
@@ -97,8 +99,8 @@ def test_a_leaning_leg_by_hand() -> None:
     top = piece("top", 600, 240, 60, at=(0, 0, 440), face="up")
     lean, out = unit((0.2, 0.25, 1.0)), unit((1.0, 0.0, -0.2))
     leg = piece("leg", 640, 60, 60, at=(80, 20, -40), grain=lean, face=out)
-    with pytest.raises(GeometryError, match="leans takes an angled tenon"):
-        join(top, leg, end=Face.FAR_END)
+    by_hand = join(top, leg, end=Face.FAR_END, through=True, pegs=0)
+    assert by_hand.kind == "through angled mortise and tenon"
     tenon = angled_tenon(top, leg, end=Face.FAR_END)
     foot = BevelledEnd(
         name="foot", member=leg, end=Face.NEAR_END, point=(0, 0, 0), outward=(0, 0, -1)
@@ -107,3 +109,19 @@ def test_a_leaning_leg_by_hand() -> None:
     # What the bevels take doesn't count.
     assert made.asked == pytest.approx((600.0, 240.0, 500.0))
     assert made.check().errors == ()
+
+
+def test_a_brace_by_hand_is_pegged_square_to_its_cheeks() -> None:
+    beam = piece("beam", 900, 120, 96, at=(0, 0, 600), grain="right", face="front")
+    brace = piece("brace", 520, 100, 56, at=(200, 20, 180), grain=(0.4, 0, 1), face="front")
+    made = join(beam, brace, pegs=2)
+    assert made.kind == "angled mortise and tenon, drawbored"
+    assert made.peg_face_room() == pytest.approx(2 * 9.525)
+    assert made.peg_slope == 0.0  # it leans along the beam only
+    bench = compose("braced", (beam, brace), (made,))
+    assert [f.message for f in bench.check().findings if f.severity == "error"] == []
+    near = join(beam, brace, pegs=2, setback=12)
+    assert near.draw is not None
+    assert near.draw.setback == 12.0
+    with pytest.raises(SpecError, match="square corners and no haunch"):
+        join(beam, brace, haunch=True)
