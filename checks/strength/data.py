@@ -23,6 +23,13 @@ from treenail.checks.strength.loads import (
 from treenail.checks.strength.loose_panels import Way, bears_after
 from treenail.checks.strength.mass import MassData, bench_mass
 from treenail.checks.strength.skeleton import Skeleton, read_skeleton
+from treenail.checks.strength.splayed import (
+    Splayed,
+    leg_figures,
+    leg_forces,
+    read_splayed,
+    splayed_sway,
+)
 from treenail.checks.strength.steady import steady_figures
 from treenail.checks.strength.treenails import treenail_figures
 from treenail.checks.strength.vibration import frequency, swaying_mass
@@ -30,6 +37,8 @@ from treenail.joints.barrel_bolt import BarrelBolt
 from treenail.joints.tenon_variants.tusk import TuskTenon
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from treenail.checks.rules import Context
     from treenail.generators.bench import Bench
 
@@ -111,8 +120,18 @@ def strength_of(bench: Bench, *, frame: bool = False) -> Strength:
         drawn = " and ".join(
             ("pegs", *(("wedges",) if tusks else ()), *(("bolts",) if bolted else ()))
         )
-        loose = bears_after(bench)
-        figures += _sway_figures(skeleton, sway, moments, joints, moving, method, drawn, loose)
+        head, loose = max(p.height for p in skeleton.posts), bears_after(bench)
+        figures += _sway_figures(
+            head, skeleton.joints(), sway, moments, moving, method, drawn, loose
+        )
+    elif (splayed := read_splayed(bench)) is not None:
+        legs = tuple((leg.name, leg.joint) for leg in splayed.legs)
+        joints = {j.name: j for _, j in legs}
+        sway, moments, method = _splayed_sway(splayed, frame=frame)
+        high = splayed.push_height
+        moving = swaying_mass(bench, mass, high)
+        figures += _sway_figures(high, legs, sway, moments, moving, method, "pegs", {})
+        figures += leg_figures(splayed, mass, moments)
     figures += [*beam_figures(bench, mass), *column_figures(bench, mass)]
     figures += fastener_figures(bench, mass, moments, joints)
     figures += treenail_figures(bench, moments, joints)
@@ -154,6 +173,36 @@ def _sway(
     return sways, moments, method
 
 
+def _splayed_sway(
+    splayed: Splayed, *, frame: bool
+) -> tuple[dict[tuple[str, State], float], dict[str, float], str]:
+    """The same of a bench on splayed legs; moments by leg."""
+    states: tuple[State, State] = ("tight", "worn")
+    sways: dict[tuple[str, State], float] = {}
+    moments: dict[str, float] = {}
+    method = "closed form"
+    for state in states:
+        for way, axis, push in _WAYS:
+            sways[way, state] = splayed_sway(splayed, axis, push, state)
+            moment = leg_forces(splayed, axis, push).moment
+            for leg in splayed.legs:
+                moments[leg.name] = max(moment, moments.get(leg.name, 0.0))
+    if frame and min(leg.joint.worn for leg in splayed.legs) > 0.0:
+        from treenail.checks.strength.splayed_frame import analyse_splayed
+
+        answers = {
+            s: analyse_splayed(splayed, s, PUSH_ALONG, PUSH_ACROSS, off_centre=True) for s in states
+        }
+        if all(a.balanced for pair in answers.values() for a in pair):
+            method, moments = "frame analysis", {}
+            for state, pair in answers.items():
+                for (way, _, _), answer in zip(_WAYS, pair, strict=True):
+                    sways[way, state] = answer.sway
+                    for name, m in answer.moments.items():
+                        moments[name] = max(m, moments.get(name, 0.0))
+    return sways, moments, method
+
+
 def _can_analyse(skeleton: Skeleton) -> bool:
     """Nothing that would leave the frame a mechanism: held both ways, by stiff joints."""
     axes = {r.axis for r in skeleton.rails} | {t.axis for t in skeleton.trestles if t.holds}
@@ -161,18 +210,18 @@ def _can_analyse(skeleton: Skeleton) -> bool:
 
 
 def _sway_figures(
-    skeleton: Skeleton,
+    head: float,
+    joints: Sequence[tuple[str, JointStiffness]],
     sways: dict[tuple[str, State], float],
     moments: dict[str, float],
-    joints: dict[str, JointStiffness],
     moving: float,
     method: str,
     drawn: str,
     loose: dict[Way, float],
 ) -> list[Figure]:
-    head = max(p.height for p in skeleton.posts)
+    """``head``: height of the push; ``joints`` with the piece that is tenoned there."""
     found = []
-    glued = all(j.glued for j in joints.values())
+    glued = all(j.glued for _, j in joints)
     where = "at the front edge" if method == "frame analysis" else "in the middle"
     for way, _, push in _WAYS:
         tight, worn = sways[way, "tight"], sways[way, "worn"]
@@ -215,14 +264,16 @@ def _sway_figures(
             )
         )
     if not glued and moments:
-        found.append(_opening(skeleton, moments, drawn))
+        found.append(_opening(joints, moments, drawn))
     return found
 
 
-def _opening(skeleton: Skeleton, moments: dict[str, float], drawn: str) -> Figure:
+def _opening(
+    joints: Sequence[tuple[str, JointStiffness]], moments: dict[str, float], drawn: str
+) -> Figure:
     """The joint whose shoulder comes nearest to opening."""
     rows = []
-    for piece, j in skeleton.joints():
+    for piece, j in joints:
         moment = moments.get(j.name, moments.get(piece, 0.0))
         rows.append((moment / j.opens_at if j.opens_at > 0.0 else math.inf, moment, j, piece))
     _, moment, joint, piece = max(rows, key=lambda row: row[0])

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from treenail.checks.strength.skeleton import Post, Rail, Skeleton
     from treenail.checks.strength.trestles import Level, Trestle
 
-__all__ = ["FrameAnswer", "analyse"]
+__all__ = ["STUB", "FrameAnswer", "analyse", "torsion"]
 
 STUB = 1.0
 """Length of the bar that stands for a joint, mm: short, so that it adds rotation only."""
@@ -93,7 +93,7 @@ class _Sections:
         return self.known.setdefault(key, f"{kind}{len(self.known)}")
 
 
-def _torsion(a: float, b: float) -> float:
+def torsion(a: float, b: float) -> float:
     """Torsion constant of a rectangle, mm⁴ (usual approximation)."""
     a, b = max(a, b), min(a, b)
     return a * b**3 * (1 / 3 - 0.21 * b / a * (1 - b**4 / (12 * a**4)))
@@ -107,7 +107,7 @@ def _bars(made: _Sections, post: Post, name: str, ends: tuple[str, str]) -> None
         post.area,
         post.inertia(1),
         post.inertia(0),
-        _torsion(post.dx, post.dy),
+        torsion(post.dx, post.dy),
     )
 
 
@@ -187,7 +187,7 @@ def _add_beam(made: _Sections, part: Level, name: str, ends: tuple[str, str], sp
         i / (1.0 + (12 if between else 3) * E_OVER_G * i / (5 / 6 * part.area * span**2))
         for i in (part.side_inertia, part.inertia)
     ]
-    made.bar(name, ends, part.e, part.area, soft[0], soft[1], _torsion(part.wide, part.deep))
+    made.bar(name, ends, part.e, part.area, soft[0], soft[1], torsion(part.wide, part.deep))
 
 
 def _at(post: str, z: float) -> str:
@@ -208,7 +208,7 @@ def _add_rail(made: _Sections, rail: Rail, posts: dict[str, Post], state: State)
     softer = rail.inertia / rail.shear_factor(rail.inertia)
     aside = rail.side_inertia / rail.shear_factor(rail.side_inertia)
     stiff = _STIFF * max(p.inertia(rail.axis) for p in (a, b))
-    twist = _torsion(rail.high, rail.thick)
+    twist = torsion(rail.high, rail.thick)
     for i, ends in enumerate(pairwise(nodes)):
         name = f"{rail.name}.{i}"
         if i == 2:
@@ -252,7 +252,7 @@ def _add_top(made: _Sections, skeleton: Skeleton) -> None:
                     wide * thick,
                     thick * wide**3 / 12,
                     wide * thick**3 / 12,
-                    _torsion(wide, thick),
+                    torsion(wide, thick),
                 )
 
 
@@ -283,7 +283,7 @@ def _model(skeleton: Skeleton, state: State) -> Any:
             post.area,
             post.inertia(1),
             post.inertia(0),
-            _torsion(post.dx, post.dy),
+            torsion(post.dx, post.dy),
         )
         # But in a trestle of one post it can't turn by itself in the trestle's plane.
         alone = trestle.axis if trestle and trestle.foot and len(trestle.posts) == 1 else None

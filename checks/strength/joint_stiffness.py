@@ -30,11 +30,14 @@ from treenail.checks.strength.beams import E_OVER_G
 from treenail.checks.strength.knock_down import bolt_draw, bolt_stiffness
 from treenail.checks.strength.loads import ACROSS_OVER_ALONG
 from treenail.checks.strength.tusk_stiffness import wedge_draw, wedge_springs
+from treenail.joints.tenon_variants.tapered_round import TaperedRound
 from treenail.joints.tenon_variants.tusk import TuskTenon
+from treenail.timber.frames import dot
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from treenail.joints.angled_tenon import AngledTenon
     from treenail.joints.barrel_bolt import BarrelBolt
     from treenail.joints.mortise_tenon import MortiseTenon
 
@@ -45,6 +48,7 @@ __all__ = [
     "Strip",
     "closed_stiffness",
     "joint_stiffness",
+    "leaning_stiffness",
     "open_stiffness",
     "peg_stiffness",
 ]
@@ -57,6 +61,9 @@ MODEL = (
 
 RELAXED = 0.5
 """Share of the pegs' draw force that is left in the long run (our own choice)."""
+
+END_GRAIN = 2.0
+"""How much stiffer a leg's tenon beds on end grain than on side grain (from memory)."""
 
 #: Part of a shoulder: (from, to, width of contact), along the turning direction, mm.
 Strip: TypeAlias = tuple[float, float, float]
@@ -182,6 +189,50 @@ def joint_stiffness(joint: MortiseTenon, bolts: Sequence[BarrelBolt] = ()) -> Jo
     return JointStiffness(
         joint.name, tight, min(worn, tight), side, opens, max(p for _, p in ways), glued=False
     )
+
+
+def leaning_stiffness(joint: AngledTenon | TaperedRound) -> JointStiffness:
+    """Both states of a tenon that leans, or of a cone without a shoulder that seats.
+
+    A cone, or a tenon that wedges fill, turns on the mortise's or socket's walls over the
+    receiver's thickness T: K = k_s d T³/12, with s its own width d, so that K = 0.10 E T³/12;
+    along the receiver's grain it meets end grain, twice as stiff (foundation of a dowel, from
+    memory). A tenon turns on that or on its shoulders, whichever holds better; pegs draw it,
+    wedges and the cone's taper hold it as if glued.
+    """
+    grain, own = joint.receiver.placement.x, joint.entering.placement
+    first = abs(dot(own.y, grain)) >= abs(dot(own.z, grain))
+    long = min(joint.length, joint.crossing)
+    walls = ACROSS_OVER_ALONG * joint.receiver.species.moe / 12.0 * long**3
+    ways = (END_GRAIN * walls, walls) if first else (walls, END_GRAIN * walls)
+    if isinstance(joint, TaperedRound):
+        return JointStiffness(joint.name, ways[0], ways[0], ways[1], math.inf, 0.0, glued=True)
+    rail, s = joint.entering, joint.shoulders
+    bed = ACROSS_OVER_ALONG * joint.receiver.species.moe
+    bed /= joint.receiver.extent(joint.receiver_face) / 2
+    strips = _strips(
+        rail.width, rail.thickness, s.face_edge, s.back_edge, s.face_side + s.back_side
+    )
+    flat = _strips(rail.thickness, rail.width, s.face_side, s.back_side, s.face_edge + s.back_edge)
+    tight, side = closed_stiffness(bed, strips), closed_stiffness(bed, flat)
+    if joint.wedged:
+        tight, side = max(tight, ways[0]), max(side, ways[1])
+    draw = joint.draw
+    if draw is None or not draw.count:
+        return JointStiffness(joint.name, tight, tight, side, math.inf, 0.0, glued=True)
+    peg = peg_stiffness(draw.diameter, joint.receiver.species.density(12.0), draw.species.moe)
+    places = tuple(x for x, _ in joint.peg_points)
+    worn, pull = min(
+        open_stiffness(bed, way, at, peg)
+        for way, at in (
+            (strips, places),
+            (_mirrored(strips, rail.width), tuple(rail.width - p for p in places)),
+        )
+    )
+    force = RELAXED * peg * max(0.0, draw.offset) * draw.count
+    area = sum(w * (b - a) for a, b, w in strips)
+    opens = force / area * (tight / bed) / (rail.width / 2) if area > 0.0 else 0.0
+    return JointStiffness(joint.name, tight, min(worn, tight), side, opens, pull, glued=False)
 
 
 def _strips(

@@ -10,7 +10,7 @@ from treenail.checks.rules import Context, Finding, Severity, rule
 from treenail.checks.strength.data import strength_data
 from treenail.checks.strength.loads import LIFT_ALONE, LIFT_SOURCE, Figure
 from treenail.timber.lengths import MM_PER_INCH
-from treenail.timber.quantities import KG_PER_LB, N_PER_LBF, format_mass
+from treenail.timber.quantities import KG_PER_LB, MPA_PER_PSI, N_PER_LBF, format_mass
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -20,6 +20,7 @@ _ESTIMATE = "an estimate, no certificate"
 
 #: What an inch bench says instead: (how much of the unit it is, decimals, its name).
 _INCH = {
+    "MPa": (MPA_PER_PSI, 0, "psi"),
     "mm": (MM_PER_INCH, 3, "in"),
     "N": (N_PER_LBF, 0, "lbf"),
     "kg": (KG_PER_LB, 0, "lb"),
@@ -35,7 +36,7 @@ def _number(context: Context, figure: Figure, value: float) -> str:
     if inch:
         per, digits, unit = inch
         return f"{value / per:.{digits}f} {unit}"
-    digits = {"mm": 2, "Hz": 1, "N": 0, "kg": 0, "Nm": 1}.get(figure.unit, 2)
+    digits = {"mm": 2, "MPa": 1, "Hz": 1, "N": 0, "kg": 0, "Nm": 1}.get(figure.unit, 2)
     return f"{value:.{digits}f} {figure.unit}".strip()
 
 
@@ -169,13 +170,14 @@ def stretcher_sags(context: Context) -> Iterator[Finding]:
 @rule(
     "post-buckles",
     title="Posts carry",
-    why="A slender post gives way sideways long before its wood is crushed.",
-    remedy="Use thicker posts, or make the bench lower.",
+    why="A slender post gives way sideways long before its wood is crushed; a splayed leg breaks "
+    "at its tenon.",
+    remedy="Use thicker posts or tenons, or make the bench lower.",
     source="NDS eq. 3.7-1; strength and effective length from memory; load our own choice",
 )
 def post_buckles(context: Context) -> Iterator[Finding]:
-    """The weakest post under two people on one corner."""
-    yield from _judge(context, "post-buckles", "warning", "post-buckling")
+    """The weakest post under two people on one corner; a splayed leg's tenon under a stroke."""
+    yield from _judge(context, "post-buckles", "warning", "post-buckling", "leg-bending")
 
 
 @rule(
