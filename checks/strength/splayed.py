@@ -59,7 +59,6 @@ __all__ = [
     "splayed_sway",
 ]
 
-_UPRIGHT = 1.0 - 1e-9
 #: Average bending strength to what a short load may use: 5 % exclusion at 16 % variation, 2.1 for
 #: duration and safety, 1.6 for a load that soon passes (ASTM D245 and NDS, from memory).
 _BENDING = (1.0 - 1.645 * 0.16) / 2.1 * 1.6
@@ -159,10 +158,8 @@ class Splayed:
 
 
 def read_splayed(bench: Bench) -> Splayed | None:
-    """The bench as a top on splayed legs; None where any post stands upright, or on another."""
+    """The bench as a top on splayed legs; None where a post isn't tenoned into the top so."""
     posts = {m.name: m for m in bench.timbers if m.role == "post"}
-    if not posts or any(abs(m.placement.x[2]) > _UPRIGHT for m in posts.values()):
-        return None
     heads = {
         j.entering.name: j
         for j in bench.joints
@@ -171,7 +168,7 @@ def read_splayed(bench: Bench) -> Splayed | None:
         and j.receiver.role in TOP_ROLES
     }
     tops = [m for m in bench.timbers if m.role in TOP_ROLES]
-    if heads.keys() != posts.keys() or not tops:
+    if not posts or heads.keys() != posts.keys() or not tops:
         return None
     floor = min(low[2] for low, _ in bench.bounds.values())
     low = [min(m.bounds()[0][i] for m in tops) for i in range(3)]

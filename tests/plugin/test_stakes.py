@@ -101,7 +101,9 @@ def test_a_staked_stool_stands_its_checks(through: bool) -> None:
         assert volume == pytest.approx(bench.volumes[member.name], rel=1e-9)
     assert [f.message for f in solid_findings(solids)] == []
     found = bench.check(numbers_only=True).findings
-    assert {f.severity for f in found} <= {"advice"}
+    warned = {f.rule for f in found if f.severity != "advice"}
+    # Short in the seat, the legs turn more in their sockets under a planing stroke.
+    assert warned <= (set() if through else {"sways"})
     assert bench.asked == pytest.approx((635.0, 372.1, 448.0), abs=0.1)
     assert compare_dxf(bench, "seat", member_dxf(bench, "seat")) == []
 

@@ -281,15 +281,27 @@ def test_a_kind_of_mortise_that_is_not_known_is_refused() -> None:
         plan_alone(member, (cut,))
 
 
-def test_an_oblique_hole_is_refused() -> None:
+def test_an_oblique_hole_is_its_bits_circle_with_its_sight_line() -> None:
     member = piece((400.0, 90.0, 40.0))
     flat = member.face_frame(Face.FACE_SIDE).shifted((200.0, 40.0, 0.0))
     frame = type(flat).from_zx(flat.origin, (0.2, 0.0, 1.0), (0.0, 1.0, 0.0))
     cut = Bore(
         joint="j", purpose="peg hole", face=Face.FACE_SIDE, frame=frame, diameter=9.0, depth=30.0
     )
+    drawn = plan_alone(member, (cut,)).by_face[Face.FACE_SIDE].figures
+    (ring,) = [f.shape for f in drawn if f.what == "peg hole"]
+    assert isinstance(ring, Ring)
+    assert ring.diameter == 9.0
+    lines = [f.shape for f in drawn if f.what == "centre line" and isinstance(f.shape, Line)]
+    sight = max(lines, key=lambda line: math.dist(line.start, line.end))
+    assert math.dist(sight.start, sight.end) == pytest.approx(27.0)
+    assert sight.start[1] == pytest.approx(sight.end[1])  # it leans along the grain only
+    slot = Slot(
+        joint="j", purpose="slot", face=Face.FACE_SIDE, frame=frame, centres=9.0, width=5.0,
+        depth=30.0,
+    )  # fmt: skip
     with pytest.raises(GeometryError, match="square"):
-        plan_alone(member, (cut,))
+        plan_alone(member, (slot,))
 
 
 def test_a_chamfered_foot_is_drawn_on_all_faces_and_the_end() -> None:
