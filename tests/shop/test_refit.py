@@ -177,11 +177,17 @@ def test_every_kind_follows_what_was_measured(kind: str, data: st.DataObject) ->
 @pytest.mark.deep
 @pytest.mark.parametrize("name", [*BENCHES, "dovetailed", "capped"])
 def test_each_single_size_can_be_half_a_millimetre_off(name: str) -> None:
-    """None of them alone is refused, and no joint's rules complain that did not before."""
+    """None alone is refused, and no rule complains that did not before; one of each kind."""
     of = bench(name)
     before = {f.rule for f in check_bench(of).errors}
+    seen: set[tuple[str, str]] = set()
     for place, sizes in asked_sizes(of).items():
+        section, where = place.split(".")
+        kind = of.by_name[where].role if section == "members" else joint_of(of, where).kind
         for what, size in sizes.items():
+            if (kind, what) in seen:
+                continue
+            seen.add((kind, what))
             off = -0.5 if what in ("haunch_depth", "thickness") else 0.5
             if what == "mortise_length":  # a tenon as wide as its post can't become wider
                 off = 0.25
