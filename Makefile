@@ -35,7 +35,7 @@ lint: $(VENV)/.installed-test
 
 types: $(VENV)/.installed-test
 	$(BIN)/python scripts/typetree.py
-	$(BIN)/mypy -p treenail -p tests -p scripts
+	$(BIN)/mypy -n $(JOBS) -p treenail -p tests -p scripts
 
 pytest: $(VENV)/.installed-test
 	$(BIN)/python -m pytest -n $(JOBS) --dist worksteal
