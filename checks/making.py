@@ -53,6 +53,7 @@ BIT_SLACK: dict[str, tuple[float, float]] = {
     "bolt slot": (0.0, 1.0),
     "counterbore": (0.0, 2.5),
     "pilot hole": (INCH / 64, INCH / 64),
+    "barrel nut hole": (0.0, 0.4),  # a 14 mm nut goes into 9/16 in, and stands on its bottom
 }
 _ANY_HOLE = (0.15, 0.15)
 
@@ -103,8 +104,10 @@ def _too_deep(key: str, cut: Mortise | Bore | Slot, reach: float, say: Say) -> R
 def _no_tool(key: str, what: str, wanted: float, nearest: Sequence[float], say: Say) -> Refusal:
     near = min(nearest, key=lambda d: abs(d - wanted), default=None)
     change = f"get one of {say(wanted)}"
-    if near is not None:
+    if near is not None and say(near) != say(wanted):
         change += f", or go by the {say(near)} on hand"
+    elif near is not None:
+        change = f"go by the {say(near)} on hand, {near:.2f} mm for the {wanted:.2f} mm drawn"
     return Refusal(machine=key, kind="tool", why=f"no {what} of {say(wanted)}", change=change)
 
 

@@ -87,8 +87,8 @@ def test_every_size_passes_the_checks_by_numbers(size: str, count: int) -> None:
     report = check_bench(made)
     assert report.errors == ()
     told = {f.rule for f in report.findings if f.severity == "warning"}
-    # A shop in inches has no metric bits.
-    assert told <= {"sways", "drill-missing"}, told
+    # A shop in inches has few bits that suit metric nuts: one of 9/16 in for M8's.
+    assert told <= {"sways"} | ({"drill-missing"} if size in ("M10", "M12") else set()), told
 
 
 def test_solids_hold_their_closed_volumes_and_the_file_is_read_back() -> None:
