@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 __all__ = ["Finding", "Report", "Rule", "check_bench", "check_context", "get_rule", "load_rules"]
 
 
-#: The modules that register rules; a new one adds its name here. None may load the kernel.
+#: The modules that register rules, in the order in which rules run and are told; a new one adds its
+#: name here. None may load the kernel.
 RULE_MODULES = (
     "fits",
     "shoulders",
@@ -37,18 +38,18 @@ RULE_MODULES = (
     "tops",
     "vises",
     "fittings",
+    "machines",
+    "tolerance_rules",
     "treenails",
     "board_jack",
     "sizes",
     "parts_list",
     "climate",
+    "end_boards",
     "seasons",
     "loose_pieces",
-    "end_boards",
-    "machines",
     "cnc",
     "milling",
-    "tolerance_rules",
     "strength.rules",
     "assembly.rules",
     "solids",
@@ -57,11 +58,21 @@ RULE_MODULES = (
 
 
 def load_rules() -> Mapping[str, Rule]:
-    """Import the modules that hold rules; return all rules by their codes."""
+    """Import the modules that hold rules; return all rules by their codes, in a fixed order.
+
+    Whatever was imported before: a report's bytes must not depend on it. Rules from elsewhere
+    come last, as they were registered.
+    """
     import importlib
 
-    for module in RULE_MODULES:
-        importlib.import_module(f"{__name__}.{module}")
+    homes = [f"{__name__}.{module}" for module in RULE_MODULES]
+    for home in homes:
+        importlib.import_module(home)
+    place = {home: number for number, home in enumerate(homes)}
+    told = sorted(RULES.values(), key=lambda r: place.get(r.check.__module__, len(place)))
+    if [r.code for r in told] != list(RULES):
+        RULES.clear()
+        RULES.update((r.code, r) for r in told)
     return RULES
 
 

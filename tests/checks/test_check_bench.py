@@ -8,6 +8,7 @@ import pytest
 
 from tests.checks.benches import MODULES, codes, findings, frame, rules_of, section
 from treenail.checks import RULE_MODULES, Report, check_bench, get_rule, load_rules
+from treenail.checks.rules import RULES
 from treenail.generators.frame_spec import Shelf
 from treenail.timber.errors import SpecError
 
@@ -41,6 +42,17 @@ def test_solids_are_skipped_without_solids_and_named() -> None:
     known = load_rules()
     assert set(report.skipped) == {code for code, r in known.items() if r.solids}
     assert set(report.checked) | set(report.skipped) == set(known)
+
+
+def test_rules_run_in_one_order_whatever_was_imported_first() -> None:
+    order = list(load_rules())
+    moved = dict(sorted(RULES.items(), key=lambda item: item[1].check.__module__))
+    assert list(moved) != order
+    RULES.clear()
+    RULES.update(moved)
+    assert list(load_rules()) == order
+    homes = [RULES[code].check.__module__.removeprefix("treenail.checks.") for code in order]
+    assert list(dict.fromkeys(homes)) == list(RULE_MODULES)
 
 
 def test_progress_hears_each_rule() -> None:
