@@ -53,7 +53,7 @@ BIT_SLACK: dict[str, tuple[float, float]] = {
     "bolt slot": (0.0, 1.0),
     "counterbore": (0.0, 2.5),
     "pilot hole": (INCH / 64, INCH / 64),
-    "barrel nut hole": (0.0, 0.4),  # a 14 mm nut goes into 9/16 in, and stands on its bottom
+    "barrel nut hole": (0.1, 0.4),  # a 14 mm nut goes into 9/16 in, and stands on its bottom
 }
 _ANY_HOLE = (0.15, 0.15)
 

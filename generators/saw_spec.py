@@ -103,7 +103,11 @@ class GapBattens:
     width: float = mm(2.5 * INCH, low=30, high=150, why="Along the bench; they lie flat.")
     thickness: float = mm(1.5 * INCH, low=20, high=100, why="Height; a saw must stay off them.")
     bolt: float = mm(
-        0.25 * INCH, low=6, high=13, why="Diameter of the lag bolts: 1/4, 5/16, 3/8 or 1/2 in."
+        0.25 * INCH,
+        low=6,
+        high=13,
+        why="Diameter of the lag bolts: 1/4, 5/16, 3/8 or 1/2 in.",
+        inch_sizes=True,
     )
     bolt_length: float | None = mm(
         None, low=25, high=400, why="Auto: the stock length that threads best into the planks."

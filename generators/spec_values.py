@@ -190,7 +190,7 @@ class _Reader:
         for number, item in enumerate(value, start=1):
             where = join(path, str(number))
             read = self.value(each, item, where)
-            if read in found:
+            if any(read == x or (isinstance(x, float) and abs(read - x) < 1e-9) for x in found):
                 self._refuse(param, f"{show(item)} stands in the list twice", where)
             found.append(read)
         return tuple(sorted(found)) if param.kind == "lengths" else tuple(found)

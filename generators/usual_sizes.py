@@ -37,7 +37,7 @@ def _metric(spec: Any) -> Any:
             changed[name] = _metric(value)
         elif param.kind == "length" and value and not param.inch_sizes:
             own = param.metric if value == param.default else None
-            changed[name] = metric_size(value) if own is None else own
+            changed[name] = metric_size(value) if own is None else float(own)
     return dataclasses.replace(spec, **changed)
 
 

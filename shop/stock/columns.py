@@ -66,6 +66,11 @@ class Instance:
         """Count of each item."""
         return tuple(i.count for i in self.problem.items)
 
+    @property
+    def coarse(self) -> bool:
+        """Boards of one price: only whole boards count."""
+        return all(s.cost == self.step for s in self.problem.stock)
+
     def round_up(self, bound: float) -> float:
         """The least cost (and fines) that isn't below a bound."""
         return math.ceil(bound / self.step - 1e-6) * self.step

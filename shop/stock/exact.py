@@ -32,6 +32,7 @@ def exact(
     relaxation: Relaxation,
     pool: Iterable[tuple[int, Pattern]],
     *,
+    proven: float,
     upper: float,
     tolerance: float,
     cap: int,
@@ -39,16 +40,16 @@ def exact(
 ) -> tuple[float, Chosen | None]:
     """A plan that costs less than ``upper``, if the patterns within reach give one.
 
-    Returns a bound on every plan's cost, and the plan.
+    ``proven`` is the bound so far. Returns a bound on every plan's cost, and the plan.
     """
     bound = relaxation.bound
-    target = instance.round_up(bound)
+    target = instance.round_up(max(bound, proven))
     gap = upper - bound
     if target >= upper - tolerance:
         return bound, None
     priced = instance.pricer.price(relaxation.worth)
-    # Boards of one price: only whole boards count, so the next number of them is the aim.
-    coarse = all(s.cost == instance.step for s in instance.problem.stock)
+    # Boards of one price: the next number of them is the aim.
+    coarse = instance.coarse
     slack = target - bound + 1e-6 * tolerance
     if not coarse:
         slack = min(gap, max(slack, 0.0015 * abs(bound)))
@@ -60,6 +61,8 @@ def exact(
         if listed is None or (complete and len(found) <= cap):
             listed = found
             reached = slack if complete else 0.0
+            if coarse and complete:  # no plan at the aim: the next one is a board dearer
+                reached = target + instance.step - bound
         if coarse or not complete or len(found) > cap or slack >= gap:
             break
         if time.perf_counter() - start > 0.3 * seconds:

@@ -218,20 +218,26 @@ class _Search:
 
     def _level(self, relaxation: Relaxation, cap: int, seconds: float) -> None:
         """Solve over all patterns within the largest slack that lists no more than ``cap``."""
-        low, chosen = exact(
-            self.instance,
-            relaxation,
-            self.pool,
-            upper=self.best.objective,
-            tolerance=self.tolerance,
-            cap=cap,
-            seconds=min(seconds, self.clock.left),
-        )
-        self.rounds += 1
-        if chosen is not None:
-            self.best.offer(chosen)
-        self.raise_bound(low)
-        self.tell(f"all patterns that matter, up to {cap}")
+        before = -1.0
+        while before < self.bound and not self.done():
+            before = self.bound
+            low, chosen = exact(
+                self.instance,
+                relaxation,
+                self.pool,
+                proven=self.bound,
+                upper=self.best.objective,
+                tolerance=self.tolerance,
+                cap=cap,
+                seconds=min(seconds, self.clock.left),
+            )
+            self.rounds += 1
+            if chosen is not None:
+                self.best.offer(chosen)
+            self.raise_bound(low)
+            self.tell(f"all patterns that matter, up to {cap}")
+            if not self.instance.coarse:  # else again, with one board more
+                break
 
     def _improve(self, *, until: float, patience: int) -> None:
         """Take up some boards of the best plan and solve for their pieces anew."""
@@ -258,6 +264,7 @@ class _Search:
                 sub,
                 relaxation,
                 pool,
+                proven=relaxation.bound,
                 upper=now + slack + (sub.step if slack else 0),
                 tolerance=self.tolerance,
                 cap=1500,

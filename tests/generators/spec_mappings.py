@@ -33,7 +33,8 @@ def values(param: Param) -> st.SearchStrategy[Any]:
     elif param.kind == "words":
         inner = st.lists(st.sampled_from(param.choices), unique=True)
     elif param.kind == "lengths":
-        inner = st.lists(st.floats(param.low, param.high), unique=True, max_size=6)
+        sizes = st.floats(param.low, param.high)
+        inner = st.lists(sizes, unique_by=lambda x: round(x, 6), max_size=6)
     else:
         inner = WORDS | st.just("") if param.default == "" else WORDS
     return inner | st.none() if param.optional else inner

@@ -11,7 +11,7 @@ from treenail.checks import check_bench, load_rules
 from treenail.checks.rules import RULES, Context
 from treenail.generators.bench import Bench
 from treenail.generators.build import build_bench
-from treenail.generators.frame_layout import STRETCHER
+from treenail.generators.frame_layout import STRETCHER, in_units
 from treenail.generators.frame_spec import MEETINGS, FrameBenchSpec
 from treenail.generators.spec_values import build_spec
 from treenail.generators.top_bolts import LEAST_BESIDE
@@ -211,9 +211,10 @@ def test_auto_stretchers_are_thick_enough_for_their_bolts_slots(
     )
     room = min(need, bench.spec.posts.thickness)
     assert rail.thickness >= min(room, bench.spec.posts.thickness) - 1e-6
-    assert rail.thickness == pytest.approx(STRETCHER) or rail.thickness < room + 1.0
+    usual = in_units("mm").usual(STRETCHER)
+    assert rail.thickness == pytest.approx(usual) or rail.thickness < room + 1.0
     assert bench.choices["upper_long.thickness"] == rail.thickness
-    assert bench.by_name["stretcher_lower_back"].thickness == pytest.approx(STRETCHER)
+    assert bench.by_name["stretcher_lower_back"].thickness == pytest.approx(usual)
     # A size that is asked for stays, and what it leaves is told.
     asked = {**sizes, "upper_long": {"thickness": 44.45}}
     told = build_bench(build_spec(FrameBenchSpec, asked, units="mm"), units="mm")

@@ -337,11 +337,11 @@ def test_the_notes_name_the_piece() -> None:
     for part in (
         "bench: stretcher_lower_left",
         "alike: stretcher_upper_left",
-        "558.8 mm x 127 mm x 44.45 mm, White ash",
+        "558.8 mm x 127 mm x 44 mm, White ash",
         "Full size (1:1), in mm.",
         "face side",
         "back edge",
-        "SHOULDER_9-525MM_DEEP",
+        "SHOULDER_9-500MM_DEEP",
     ):
         assert part in whole
     assert "NOT PASSED" not in whole

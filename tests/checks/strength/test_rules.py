@@ -157,7 +157,9 @@ def test_no_bench_breaks_the_estimate(spec: FrameBenchSpec) -> None:
 
 def test_an_inch_bench_hears_pounds_and_inches() -> None:
     wood = "eastern white pine"
-    spec = build_spec(FrameBenchSpec, {"length": 900.0, "species": wood}, units="mm")
+    sizes: dict[str, Any] = {"length": 900.0, "species": wood}
+    sizes |= {f"{a}_{b}": {"thickness": 44} for a in ("upper", "lower") for b in ("long", "end")}
+    spec = build_spec(FrameBenchSpec, sizes, units="mm")
     benches = [treenail.bench_of(spec, units=units) for units in ("mm", "in")]
     metric, inch = (next(f for f in run(b) if f.rule == "slides") for b in benches)
     # But for the gap below blind tenons, which is round in each.
