@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from treenail.generators.frame_spec import Pegs
     from treenail.timber.species import Species
 
-#: A usual setback is rounded to this, 1/16 in, mm.
+#: A usual setback is rounded to this among inches, 1/16 in, mm.
 SETBACK_STEP = 25.4 / 16
 
 #: Least distance from a tenon's edge to a peg's centre, in peg diameters (common practice: 2,
@@ -65,6 +65,7 @@ def draw_bore(
     *,
     count: int,
     diameters: float = 2.0,
+    metric: bool = False,
     spots: tuple[float, ...] | None = None,
 ) -> DrawBore:
     """The pegs of a tenon by the spec's ``pegs``.
@@ -74,11 +75,13 @@ def draw_bore(
         wood: of the pegs.
         count: in the tenon.
         diameters: from the shoulder to the post's hole, where the spec leaves it open.
+        metric: round that to 1 mm instead of 1/16 in.
         spots: places along the tenon, mm; None spreads them.
     """
     setback = pegs.setback
     if setback is None:
-        setback = round(diameters * pegs.diameter / SETBACK_STEP) * SETBACK_STEP
+        step = 1.0 if metric else SETBACK_STEP
+        setback = round(diameters * pegs.diameter / step) * step
     spacing = 1.5 * pegs.diameter if pegs.row_spacing is None else pegs.row_spacing
     return DrawBore(
         count=count,

@@ -182,7 +182,7 @@ class TrestleBenchBuilder(PostBenchBuilder[Any]):
         count = pegs_for(wide) if pegs.per_joint is None else pegs.per_joint
         if count == 0:
             return None
-        drawn = draw_bore(pegs, self.peg_wood, count=count)
+        drawn = draw_bore(pegs, self.peg_wood, count=count, metric=self.units == "mm")
         self.choices["pegs.setback"] = drawn.setback
         return drawn
 

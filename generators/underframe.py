@@ -168,6 +168,7 @@ class PostBenchBuilder(Builder[SpecT]):
             count=count,
             # Tenons that meet are cut back at the tip: keep wood beyond the peg.
             diameters=1.5 if crossing else 2.0,
+            metric=self.units == "mm",
             spots=self.peg_spots(plan, level, count) if crossing else None,
         )
         self.choices["pegs.setback"] = drawn.setback

@@ -14,6 +14,7 @@ from rich.text import Text
 
 from treenail.shop.stock.result import how_good
 from treenail.timber.lengths import format_length
+from treenail.timber.lumber import lumber_text
 from treenail.timber.quantities import format_mass
 
 if TYPE_CHECKING:
@@ -286,7 +287,7 @@ def print_boards(out: Console, boards: Boards) -> None:
         if not g.boards:
             out.print(f"  {g.quarter} {escape(g.species)}: none on the rack")
             continue
-        cost = f"{g.cost:.2f} in money" if money else f"{g.cost:.1f} board feet"
+        cost = f"{g.cost:.2f} in money" if money else lumber_text(g.cost, boards.units, places=1)
         told = f"{g.boards_used} of {g.boards} boards cut, {cost}, {100 * g.used:.0f} % used"
         if g.bound is not None:
             told += f"; {how_good(g.gap)}"
@@ -296,12 +297,9 @@ def print_boards(out: Console, boards: Boards) -> None:
     for b in plan.buying:
         stock = b.quarter or "no stock thick enough:"
         what = f"{b.pieces} piece{'s' if b.pieces > 1 else ''}"
-        out.print(f"  to buy: {stock} {escape(b.species)}, {_feet(b.buy)} board feet for {what}")
-
-
-def _feet(board_feet: float) -> str:
-    """Rounded as a yard would: a few board feet to a tenth."""
-    return f"{board_feet:.1f}" if board_feet < 10 else f"{board_feet:.0f}"
+        out.print(
+            f"  to buy: {stock} {escape(b.species)}, {lumber_text(b.buy, boards.units)} for {what}"
+        )
 
 
 def print_files(out: Console, exported: Exported) -> None:
@@ -321,10 +319,11 @@ def print_files(out: Console, exported: Exported) -> None:
             out.print(f"  {folder}/  {len(names)} files: {escape(', '.join(names[:3]))} ...")
         else:
             out.print("  " + escape(", ".join(sorted(names))))
-    totals = exported.report["totals"]
+    totals, units = exported.report["totals"], exported.report["bench"]["units"]
     out.print(
-        f"  lumber: {totals['net_board_feet']:.0f} board feet net, "
-        f"{totals['rough_board_feet']:.0f} rough before waste"
+        f"  lumber: {lumber_text(totals['net_board_feet'], units, places=0)} net, "
+        f"{lumber_text(totals['rough_board_feet'], units, places=0).removesuffix(' board feet')}"
+        " rough before waste"
     )
     if not exported.findings.passed:
         out.print(Text("  every file is marked NOT PASSED", style="bold red"))

@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass
 
 from treenail.timber.errors import SpecError
-from treenail.timber.lengths import MM_PER_FOOT, MM_PER_INCH
+from treenail.timber.lengths import MM_PER_FOOT, MM_PER_INCH, LengthUnit
 
 __all__ = [
     "CAUTIOUS_FLATTENING",
@@ -21,6 +21,7 @@ __all__ = [
     "board_feet",
     "board_feet_of_volume",
     "lumber_scale",
+    "lumber_text",
     "quarter",
     "rough_quarter_for",
     "surface_measure",
@@ -142,3 +143,14 @@ def lumber_scale(row: Quarter, width: float, length: float) -> float:
 def _positive(size: float, what: str) -> None:
     if not (size > 0.0 and math.isfinite(size)):
         raise SpecError(f"{size!r} mm is not a {what}", allowed="more than 0")
+
+
+def lumber_text(board_feet: float, unit: LengthUnit, *, places: int | None = None) -> str:
+    """A volume of lumber for people: ``80 board feet``, or ``0.189 m³`` where sizes are in mm.
+
+    ``places`` after the point of board feet; left out, as a yard would say them.
+    """
+    if unit == "mm":
+        return f"{board_feet * MM3_PER_BOARD_FOOT * 1e-9:.3f} m³"
+    digits = places if places is not None else 1 if board_feet < 10 else 0
+    return f"{board_feet:.{digits}f} board feet"

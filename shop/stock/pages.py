@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from treenail.shop.stock.drawing import board_drawing
 from treenail.shop.stock.result import how_good
 from treenail.timber.lengths import LengthUnit, format_length
+from treenail.timber.lumber import lumber_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -33,8 +34,10 @@ _ROUGH = (
     " (A1, A2 ...)."
 )
 
+_BY: dict[LengthUnit, str] = {"in": "Board feet", "mm": "Volumes"}
+
 _WASTE = (
-    "Board feet by nominal thickness; {:.3g} % is added to what the pieces measure rough, for"
+    "{} by nominal thickness; {:.3g} % is added to what the pieces measure rough, for"
     " checked ends, knots and kerfs (common practice: 15 to 30 %). Boards may be larger than the"
     " least size; widths and lengths at the yard vary, so take this list along."
 )
@@ -266,7 +269,10 @@ def rough_parts_page(parts: Sequence[RoughPart], unit: LengthUnit) -> str:
         "# Rough parts",
         _ROUGH,
         _md(header, rows, (1, 2, 3, 4)),
-        f"In all {net:.1f} board feet finished, {rough:.1f} board feet rough.",
+        (
+            f"In all {lumber_text(net, unit, places=1)} finished, "
+            f"{lumber_text(rough, unit, places=1)} rough."
+        ),
         "## Notes",
         "\n".join([*notes, *yields]),
     ]
@@ -275,7 +281,7 @@ def rough_parts_page(parts: Sequence[RoughPart], unit: LengthUnit) -> str:
 
 def stock_page(plan: StockPlan, unit: LengthUnit, *, folder: str = "") -> str:
     """The stock plan; drawings are taken from ``folder`` (``boards/``) under their names."""
-    text = ["# Stock plan", _summary(plan)]
+    text = ["# Stock plan", _summary(plan, unit)]
     if plan.notes:
         text.append("\n".join(f"- {n}." for n in plan.notes))
     if plan.boards:
@@ -293,13 +299,20 @@ def stock_page(plan: StockPlan, unit: LengthUnit, *, folder: str = "") -> str:
     return "\n\n".join(text) + "\n"
 
 
-def _summary(plan: StockPlan) -> str:
+def _summary(plan: StockPlan, unit: LengthUnit) -> str:
     money = plan.minimise == "price"
+
+    def cost(value: float, places: int = 1) -> str:
+        # Of boards: what the column's head says.
+        if money or unit == "in":
+            return f"{value:.{2 if money else places}f}"
+        return lumber_text(value, unit).removesuffix(" m³")
+
     header = [
         "Wood",
         "Pieces",
         "Boards cut",
-        "Price" if money else "Board feet",
+        "Price" if money else "Board feet" if unit == "in" else "m³",
         "No plan needs less than",
         "First-fit decreasing",
         "Used",
@@ -309,9 +322,9 @@ def _summary(plan: StockPlan) -> str:
             f"{g.quarter} {g.species}",
             g.pieces,
             f"{g.boards_used} of {g.boards}",
-            f"{g.cost:.2f}" if money else f"{g.cost:.1f}",
-            "pieces are missing" if g.bound is None else f"{g.bound:.2f} ({how_good(g.gap)})",
-            "pieces missing" if g.baseline is None else f"{g.baseline:.1f}",
+            cost(g.cost),
+            "pieces are missing" if g.bound is None else f"{cost(g.bound, 2)} ({how_good(g.gap)})",
+            "pieces missing" if g.baseline is None else cost(g.baseline),
             f"{100 * g.used:.0f} %",
         ]
         for g in plan.groups
@@ -325,6 +338,10 @@ def _summary(plan: StockPlan) -> str:
     return f"{say}\n\n{_md(header, rows, (1, 3, 6))}"
 
 
+def _stock_volume(board_feet: float, unit: LengthUnit) -> str:
+    return lumber_text(board_feet, unit, places=1).replace("board feet", "bd ft")
+
+
 def buying_page(plan: StockPlan, unit: LengthUnit) -> str:
     """What to buy: the pieces that no board of the rack gives."""
     if not plan.missing:
@@ -335,8 +352,8 @@ def buying_page(plan: StockPlan, unit: LengthUnit) -> str:
             b.species,
             b.quarter or "laminate it",
             b.pieces,
-            f"{b.rough:.1f} bd ft",
-            f"{b.buy:.1f} bd ft",
+            _stock_volume(b.rough, unit),
+            _stock_volume(b.buy, unit),
             f"{_size(b.least_length, unit)} × {_size(b.least_width, unit)}",
         ]
         for b in plan.buying
@@ -346,7 +363,7 @@ def buying_page(plan: StockPlan, unit: LengthUnit) -> str:
         f" {_size(m.width, unit)}" + (f": {m.why}." if m.why else ".")
         for m in plan.missing
     ]
-    text = ["# To buy", _md(header, rows, (2, 3, 4)), _WASTE.format(100 * plan.waste)]
+    text = ["# To buy", _md(header, rows, (2, 3, 4)), _WASTE.format(_BY[unit], 100 * plan.waste)]
     text += ["## Pieces", "\n".join(lines)]
     return "\n\n".join(text) + "\n"
 

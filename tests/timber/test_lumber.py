@@ -14,6 +14,7 @@ from treenail.timber.lumber import (
     board_feet,
     board_feet_of_volume,
     lumber_scale,
+    lumber_text,
     quarter,
     rough_quarter_for,
     surface_measure,
@@ -117,3 +118,11 @@ def test_sizes_are_positive(size: float) -> None:
         surface_measure(size, 1)
     with pytest.raises(SpecError, match="not a finished thickness"):
         rough_quarter_for(size)
+
+
+def test_volumes_of_lumber_in_the_units_of_the_bench() -> None:
+    assert lumber_text(79.6, "in") == "80 board feet"
+    assert lumber_text(0.53, "in") == "0.5 board feet"
+    assert lumber_text(79.6, "in", places=1) == "79.6 board feet"
+    # 423.776 board feet are a cubic metre.
+    assert lumber_text(423.776, "mm") == "1.000 m³"
