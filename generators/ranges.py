@@ -45,19 +45,13 @@ def _shown_limits(param: Param, units: Units) -> tuple[Fraction, Fraction]:
     if units == "mm":
         return inner_limits(param, units, steps=100)
     low, high = inner_limits(param, units, steps=32)
-    sized = isinstance(param.default, int | float)  # not a list's
-    usual = round(Fraction(param.default) / MM[units], 9) if sized else low
+    least, most = low, high  # of the upper limit and of the lower one
+    if isinstance(param.default, int | float):  # not a list's
+        least = most = round(Fraction(param.default) / MM[units], 9)
     lows, highs = zip(*(inner_limits(param, units, steps=n) for n in (1, 2, 4, 8, 16)), strict=True)
     return (
-        next(
-            (
-                x
-                for x in lows
-                if x - low <= low / _ROUNDER and x < high and (x <= usual or not sized)
-            ),
-            low,
-        ),
-        next((x for x in highs if high - x <= high / _ROUNDER and x >= usual and x > low), high),
+        next((x for x in lows if x - low <= low / _ROUNDER and x <= most and x < high), low),
+        next((x for x in highs if high - x <= high / _ROUNDER and x >= least and x > low), high),
     )
 
 

@@ -14,7 +14,7 @@ from rich.text import Text
 
 from treenail.shop.stock.result import how_good
 from treenail.timber.lengths import format_length
-from treenail.timber.lumber import lumber_text
+from treenail.timber.lumber import lumber_figure, lumber_text
 from treenail.timber.quantities import format_mass
 
 if TYPE_CHECKING:
@@ -322,8 +322,8 @@ def print_files(out: Console, exported: Exported) -> None:
     totals, units = exported.report["totals"], exported.report["bench"]["units"]
     out.print(
         f"  lumber: {lumber_text(totals['net_board_feet'], units, places=0)} net, "
-        f"{lumber_text(totals['rough_board_feet'], units, places=0).removesuffix(' board feet')}"
-        " rough before waste"
+        f"{lumber_figure(totals['rough_board_feet'], units, places=0)}"
+        f"{' m³' if units == 'mm' else ''} rough before waste"
     )
     if not exported.findings.passed:
         out.print(Text("  every file is marked NOT PASSED", style="bold red"))

@@ -20,6 +20,7 @@ __all__ = [
     "Quarter",
     "board_feet",
     "board_feet_of_volume",
+    "lumber_figure",
     "lumber_scale",
     "lumber_text",
     "quarter",
@@ -145,12 +146,18 @@ def _positive(size: float, what: str) -> None:
         raise SpecError(f"{size!r} mm is not a {what}", allowed="more than 0")
 
 
-def lumber_text(board_feet: float, unit: LengthUnit, *, places: int | None = None) -> str:
-    """A volume of lumber for people: ``80 board feet``, or ``0.189 m³`` where sizes are in mm.
+def lumber_figure(board_feet: float, unit: LengthUnit, *, places: int | None = None) -> str:
+    """A volume's figure alone: board feet, or cubic metres where sizes are in mm.
 
     ``places`` after the point of board feet; left out, as a yard would say them.
     """
     if unit == "mm":
-        return f"{board_feet * MM3_PER_BOARD_FOOT * 1e-9:.3f} m³"
+        return f"{board_feet * MM3_PER_BOARD_FOOT * 1e-9:.3f}"
     digits = places if places is not None else 1 if board_feet < 10 else 0
-    return f"{board_feet:.{digits}f} board feet"
+    return f"{board_feet:.{digits}f}"
+
+
+def lumber_text(board_feet: float, unit: LengthUnit, *, places: int | None = None) -> str:
+    """A volume of lumber for people: ``80 board feet``, or ``0.189 m³`` where sizes are in mm."""
+    name = "board feet" if unit == "in" else "m³"
+    return f"{lumber_figure(board_feet, unit, places=places)} {name}"

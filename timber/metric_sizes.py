@@ -34,8 +34,8 @@ _ROUGHEST = 50.0
 
 def metric_size(mm: float) -> float:
     """The round metric size, in mm, that stands for a usual size in inches."""
-    known = _SIZES.get(Fraction(round(mm / INCH * 64), 64))
-    if known is not None and abs(round(mm / INCH * 64) / 64 * INCH - mm) < 1e-6:
-        return known
+    inches = Fraction(round(mm / INCH * 64), 64)
+    if inches in _SIZES and abs(float(inches) * INCH - mm) < 1e-6:
+        return _SIZES[inches]
     step = next((step for below, step in _STEPS if mm < below), _ROUGHEST)
     return round(round(mm / step) * step, 9)

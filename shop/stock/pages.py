@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from treenail.shop.stock.drawing import board_drawing
 from treenail.shop.stock.result import how_good
 from treenail.timber.lengths import LengthUnit, format_length
-from treenail.timber.lumber import lumber_text
+from treenail.timber.lumber import lumber_figure, lumber_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -304,9 +304,7 @@ def _summary(plan: StockPlan, unit: LengthUnit) -> str:
 
     def cost(value: float, places: int = 1) -> str:
         # Of boards: what the column's head says.
-        if money or unit == "in":
-            return f"{value:.{2 if money else places}f}"
-        return lumber_text(value, unit).removesuffix(" m³")
+        return f"{value:.2f}" if money else lumber_figure(value, unit, places=places)
 
     header = [
         "Wood",
@@ -339,7 +337,7 @@ def _summary(plan: StockPlan, unit: LengthUnit) -> str:
 
 
 def _stock_volume(board_feet: float, unit: LengthUnit) -> str:
-    return lumber_text(board_feet, unit, places=1).replace("board feet", "bd ft")
+    return f"{lumber_figure(board_feet, unit, places=1)} {'bd ft' if unit == 'in' else 'm³'}"
 
 
 def buying_page(plan: StockPlan, unit: LengthUnit) -> str:
