@@ -216,8 +216,7 @@ class Places:
         elif isinstance(joint, LagBolt) and joint.direction[2] > 0.5:
             below, above = joint.carrier, joint.top
         elif isinstance(joint, SeatRebate):
-            edge = self.outward(joint.rail.name, joint.edge)
-            floor = self.level(joint.rail.name, joint.edge, edge) - self.rebate_depth(joint)
+            floor = self._edge(joint) - self.rebate_depth(joint)
             for board in joint.boards:
                 yield board.name, floor - self.members[board.name].bounds()[0][2]
             return
@@ -235,11 +234,24 @@ class Places:
             low = self.members[above.name].bounds()[0][2]
             yield above.name, self.members[below.name].bounds()[1][2] - low
 
+    def _edge(self, joint: SeatRebate) -> float:
+        """Height of the edge that a rebate is cut in, mm."""
+        return self.level(joint.rail.name, joint.edge, self.outward(joint.rail.name, joint.edge))
+
     def rebate_depth(self, joint: SeatRebate) -> float:
-        """As cut, or so that the thickest board lies flush in it, mm."""
+        """As cut; as deep as what is cut for the same boards; or thickest board flush in it, mm."""
         known = self.joints.get(joint.name, {}).get("rebate_depth")
         if known is not None:
             return known
+        floors = [
+            self._edge(other) - self.joints[other.name]["rebate_depth"]
+            for other in self.before.joints
+            if isinstance(other, SeatRebate)
+            and "rebate_depth" in self.joints.get(other.name, {})
+            and {b.name for b in other.boards} & {b.name for b in joint.boards}
+        ]
+        if floors:
+            return snap(self._edge(joint) - max(floors))
         was = max(b.thickness for b in joint.boards)
         now = max(self.members[b.name].thickness for b in joint.boards)
         return snap(joint.depth + now - was)

@@ -301,6 +301,16 @@ def test_shelf_boards_lie_on_the_rebates_floor() -> None:
     )
 
 
+@pytest.mark.parametrize("off", [-0.7, 0.5, 1.5])
+def test_a_rebate_still_to_be_cut_follows_the_one_that_is(off: float) -> None:
+    # The other one was left as drawn: boards lay on it, and over the deeper one's floor.
+    made = derive("knock-down", shelf_on_back={"rebate_depth": off})
+    asked, drawn = asked_sizes(made.bench), asked_sizes(bench("knock-down"))
+    for name in ("joints.shelf_on_front", "joints.shelf_on_back"):
+        wanted = drawn[name]["rebate_depth"] + off
+        assert asked[name]["rebate_depth"] == pytest.approx(wanted, abs=1e-6)
+
+
 def test_the_bolt_is_long_enough_for_the_post_as_it_is() -> None:
     bolts = [j for j in bench("knock-down").joints if isinstance(j, BarrelBolt)]
     name = bolts[0].name
